@@ -1,0 +1,47 @@
+"""All records, by subject. Import them from here."""
+
+from __future__ import annotations
+
+from enclosures.models.animals import Animal, Mark, Measurement, Origin, Sex, Stay, Taxon
+from enclosures.models.breeding import Clutch, Egg, EggOutcome
+from enclosures.models.comings_and_goings import Death, Transfer, TransferKind
+from enclosures.models.events import HealthNote, Outage, Permit
+from enclosures.models.facilities import Facility, Membership, Role
+from enclosures.models.feeding import Eaten, Feeding, FeedingLine, FoodClass, FoodComposition, FoodItem, FoodUnit
+from enclosures.models.filters import (
+    Filter,
+    FilterBuild,
+    FilterKind,
+    MediaLayer,
+    MediaMaterial,
+    Pump,
+    PumpFitting,
+)
+from enclosures.models.moment import Moment, MomentError, end_of_day, instant_text
+from enclosures.models.outlooks import FilterOutlook, SavedPackage
+from enclosures.models.places import Enclosure, EnclosureKind, LitterLevel, Season, SeasonKind
+from enclosures.models.record import How, LoggedRecord, Precision, RecordFlag, RecordPart
+from enclosures.models.sludge import (
+    FIRST_DRAW,
+    ODOUR,
+    Cleanout,
+    CleanoutOutcome,
+    DepthQualifier,
+    FlowCheck,
+    Sounding,
+    SoundingReading,
+    Upkeep,
+    UpkeepKind,
+)
+from enclosures.models.water import Analyte, Place, Qualifier, Reading, TestKit, WaterChange, WaterTest
+
+__all__ = [
+    "FIRST_DRAW", "ODOUR", "Analyte", "Animal", "Cleanout", "CleanoutOutcome", "Clutch", "Death", "DepthQualifier",
+    "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind", "Facility", "Feeding", "FeedingLine", "Filter",
+    "FilterBuild", "FilterKind", "FilterOutlook", "FlowCheck", "FoodClass", "FoodComposition", "FoodItem",
+    "FoodUnit", "HealthNote", "How", "LitterLevel", "LoggedRecord", "Mark", "Measurement", "MediaLayer",
+    "MediaMaterial", "Membership", "Moment", "MomentError", "Origin", "Outage", "Permit", "Place", "Precision",
+    "Pump", "PumpFitting", "Qualifier", "Reading", "RecordFlag", "RecordPart", "Role", "SavedPackage", "Season",
+    "SeasonKind", "Sex", "Sounding", "SoundingReading", "Stay", "Taxon", "TestKit", "Transfer", "TransferKind",
+    "Upkeep", "UpkeepKind", "WaterChange", "WaterTest", "end_of_day", "instant_text",
+]  # fmt: skip

@@ -1,0 +1,58 @@
+"""Where the clock enters: each request gets the facility, its day, and the person's role. Below here time is an argument."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from enclosures import roles
+from enclosures.models import Facility, Membership
+
+
+class FacilityRequest(HttpRequest):
+    """What every view below may count on (for annotations only)."""
+
+    facility: Facility
+    membership: Membership | None
+    now: datetime
+    today: date
+    htmx: Any
+
+
+def facility_clock(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
+    def with_clock(request: Any) -> HttpResponse:
+        request.now = timezone.now()
+        request.facility = None
+        request.membership = None
+        request.today = request.now.date()
+        if request.user.is_authenticated:
+            request.facility = Facility.objects.first()
+            if request.facility is not None:
+                timezone.activate(request.facility.zone)
+                request.today = request.now.astimezone(request.facility.zone).date()
+                request.membership = roles.membership_of(request.user, facility=request.facility, today=request.today)
+        try:
+            return get_response(request)
+        finally:
+            timezone.deactivate()
+
+    return with_clock
+
+
+def page_frame(request: Any) -> dict[str, Any]:
+    """What the masthead shows on every page."""
+    membership = getattr(request, "membership", None)
+    return {
+        "facility": getattr(request, "facility", None),
+        "today": getattr(request, "today", None),
+        "membership": membership,
+        "may_log": roles.may(membership, roles.LOGGERS),
+        "may_build": roles.may(membership, roles.BUILDERS),
+        "may_correct": roles.may(membership, roles.CORRECTORS),
+        "may_pack": roles.may(membership, roles.PACKERS),
+        "may_administer": roles.may(membership, roles.ADMINISTRATORS),
+    }

@@ -1,0 +1,16 @@
+from __future__ import annotations
+
+from django.contrib.auth import views as auth_views
+from django.contrib.auth.decorators import login_not_required
+from django.urls import path
+
+urlpatterns = [
+    path(
+        "sign-in/",
+        login_not_required(
+            auth_views.LoginView.as_view(template_name="accounts/sign_in/page.html", redirect_authenticated_user=True)
+        ),
+        name="sign-in",
+    ),
+    path("sign-out/", auth_views.LogoutView.as_view(), name="sign-out"),
+]

@@ -1,0 +1,26 @@
+#!/usr/bin/env python
+"""Django's command line for this site. `manage.py demo` sets DEBUG and its own database before settings are read."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+
+def main() -> None:
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "husbandry.settings")
+    if len(sys.argv) > 1 and sys.argv[1] == "demo":
+        # The demo is for one machine: it never needs a secret and never touches the facility's own database.
+        os.environ["DEBUG"] = "1"
+        os.environ.setdefault("DATABASE_URL", "sqlite:///demo.sqlite3")
+    try:
+        from django.core.management import execute_from_command_line
+    except ImportError as missing:
+        raise SystemExit(
+            "Django is not installed in this Python. Run it as .venv/bin/python manage.py, see README.md."
+        ) from missing
+    execute_from_command_line(sys.argv)
+
+
+if __name__ == "__main__":
+    main()
