@@ -28,7 +28,8 @@ class FilterOutlookQuerySet(models.QuerySet):
 
 
 class FilterOutlook(models.Model):
-    """`answer` is the forecast in the JSON form of `forecast_voids`; `detail` what the list and dashboard also show."""
+    """`answer` is the forecast in the JSON form of `forecast_voids`; `detail` what a list also shows (small);
+    `trace` the fill over time for the chart (larger: lists defer it)."""
 
     filter = models.OneToOneField(Filter, on_delete=models.CASCADE, related_name="outlook")
     as_of = models.DateField()
@@ -46,6 +47,7 @@ class FilterOutlook(models.Model):
     pinned = models.TextField(blank=True)
     answer = models.JSONField(default=dict)
     detail = models.JSONField(default=dict)
+    trace = models.JSONField(default=dict)
     model_version = models.CharField(max_length=20, blank=True)
 
     objects = FilterOutlookQuerySet.as_manager()
