@@ -1,0 +1,56 @@
+"""A real browser at a real server: Debian's Chromium, driven by Playwright, at the size of the tablet on the round."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+TABLET = {"width": 820, "height": 1180}
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is in tests/requirements.txt")
+    program = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    if program is None:
+        pytest.skip("Chromium is not installed (Debian: apt install chromium)")
+    with sync_api.sync_playwright() as driver:
+        chromium = driver.chromium.launch(executable_path=program, args=FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture
+def open_page(browser: Any, live_server: Any, client: Any) -> Iterator[Callable[..., Any]]:
+    """`open_page(user, path, **context)` signs the person in and opens a page; console errors fail the test at its end."""
+    contexts: list[Any] = []
+    complaints: list[str] = []
+
+    def opened(user: Any, path: str, **context_options: Any) -> Any:
+        client.force_login(user)
+        options = {"viewport": TABLET, "has_touch": True, "locale": "en-GB", "timezone_id": "Europe/Paris"}
+        context = browser.new_context(**{**options, **context_options})
+        context.add_cookies(
+            [{"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}]
+        )
+        contexts.append(context)
+        page = context.new_page()
+        page.set_default_timeout(10_000)
+        page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.goto(live_server.url + path)
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+    # Refused forms answer 422 on purpose; Chromium reports every such answer.
+    real = [text for text in complaints if "status of 422" not in text and "status of 409" not in text]
+    assert not real, real
