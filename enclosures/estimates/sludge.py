@@ -4,6 +4,7 @@ Two pools of dry mass (what breaks down within months, and what hardly does) and
 mass; fresh solids arrive loose and settle towards a denser state. The three steps, in this order, are the reference for
 the ensemble that `forecast.void_model` runs over arrays. Mass balance is exact; the volume rule is a first-order
 relaxation (JUDGEMENT, shaped on septic tanks, GRAY95). A constant rate would over-predict late filling: this does not.
+(EPR22 found an even steeper fall than GRAY95.)
 """
 
 from __future__ import annotations

@@ -48,7 +48,11 @@ _ALL = (
     Source(
         "CW95", "Clegg & Whitfield 1995, Geochim. Cosmochim. Acta 59:2403-2421", "read", "10.1016/0016-7037(95)00135-2"
     ),
-    Source("B07", "Bell et al. 2007, Environ. Chem. (error in an earlier seawater ammonia constant)", "read"),
+    Source(
+        "BELL07",
+        "Bell et al. 2007, Environ. Chem. 4:183-186 (an earlier seawater constant overstates NH3 up to five times)",
+        "read",
+    ),
     Source("BB78", "Bower & Bidwell 1978, J. Fish. Res. Board Can. 35:1012-1016", "read-2nd", "10.1139/f78-165"),
     Source("WQ", "R package wq, help page of ammFrac (worked values after Clegg & Whitfield)", "read"),
     Source("PYCO2SYS", "PyCO2SYS 1.8.3.4, ammonia constant of Clegg & Whitfield, free scale", "lib"),
@@ -60,7 +64,10 @@ _ALL = (
     Source(
         "BK84", "Benson & Krause 1984, Limnol. Oceanogr. 29:620-632; APHA 4500-O", "read", "10.4319/lo.1984.29.3.0620"
     ),
-    Source("DOKIT", "Field-kit manual, printed table of dissolved oxygen at saturation", "read"),
+    Source("APHA", "APHA Standard Methods 4500-O (oxygen at other air pressures)", "memory"),
+    Source(
+        "DOKIT", "Field-kit manual of a colorimeter, p. 16: printed table of dissolved oxygen at saturation", "read"
+    ),
     Source("ISO2533", "Standard atmosphere (ISO 2533:1975)", "memory"),
     Source("GSW", "gsw 3.6.23, O2sol", "lib"),
     # Nitrogen, feed and turtles
@@ -73,7 +80,7 @@ _ALL = (
     Source("RAWSKI18", "Rawski et al. 2018, Ann. Anim. Sci. 18:17-37; Wang et al. 2014, Aquaculture 433:252", "read"),
     Source("SR26", "USDA National Nutrient Database for Standard Reference, release 26 (public domain)", "read"),
     Source("F02", "Finke 2002, Zoo Biol. 21:269-285 (invertebrates)", "read-2nd", "10.1002/zoo.10031"),
-    Source("B07K", "Bogut et al. 2007 (Chironomus plumosus)", "read-2nd"),
+    Source("BOGUT07", "Bogut et al. 2007 (Chironomus plumosus)", "read-2nd"),
     Source("KRILL70", "J. Sci. Food Agric. 1970, abstract on whole krill", "read"),
     Source("SP87", "Strange & Pelton 1987 (nutrient content of forage fishes)", "read-2nd"),
     Source("B74", "Boyd 1974 (aquatic plants), and an FAO compilation", "read-2nd"),
@@ -106,22 +113,32 @@ _ALL = (
     Source("NHUT19", "Nhut et al. 2019, Aquac. Eng. 87:102020 (digestible share of catfish sludge)", "read"),
     Source("WST57", "Water Sci. Technol. 57:721 (endogenous products in long digestion)", "read"),
     Source("LG15", "Letelier-Gordo et al. 2015, Aquac. Eng. 66:22 (hydrolysis of trout faeces)", "read"),
-    Source("SOLIDS", "Industry summary of solids yields: 0.20 kg suspended solids per kg feed", "read"),
+    Source(
+        "SOLIDS",
+        "World Aquaculture Society, meeting abstract 165932: solids per kg feed, densities, settling speeds",
+        "read",
+    ),
     Source("GRAY95", "Gray 1995, Environ. Technol. 16:795-800 (28 septic tanks)", "read"),
     Source("EPR22", "Irish field study of 27 septic tanks, J. Environ. Manage. 2022", "read"),
     Source(
-        "VDH", "State health department guidance on septic sludge: pump at 30 %, straight line since emptying", "read"
+        "VDH",
+        "Virginia Department of Health, guidance on septic sludge: pump at 30 %, straight line since emptying",
+        "read",
     ),
     Source("LITTER", "Forest litterfall about 2.1 US tons per acre and year (extension page)", "read-2nd"),
     # Hydraulics and settling
     Source("S51", "Stokes 1851 (settling of small spheres)", "memory"),
     Source("SN33", "Schiller & Naumann 1933 (drag on a sphere)", "memory"),
+    Source("B14", "Barati, Neyshabouri & Ahmadi 2014, Powder Technol. 257:11-19 (drag on a sphere)", "read-2nd"),
     Source("ERG52", "Ergun 1952, Chem. Eng. Prog. 48:89-94", "memory"),
     Source("COL39", "Colebrook 1939, J. Inst. Civ. Eng. 11:133-156", "memory"),
     Source("HW", "Williams & Hazen 1905 (pipe friction, C factor)", "memory"),
     Source("FLUIDS", "fluids 1.3.1 (v_terminal, dP_Ergun, friction_factor, ATMOSPHERE_1976)", "lib"),
     Source("IAPWS", "IAPWS density and viscosity of water through chemicals 1.5.2", "lib"),
-    Source("WEG96", "Wegelin 1996, Surface water treatment by roughing filters, SANDEC", "memory"),
+    Source(
+        "TANAKA01", "Tanaka et al. 2001, Metrologia 38:301-309 (density of water)", "memory", "10.1088/0026-1394/38/4/3"
+    ),
+    Source("VOGEL", "Vogel equation for the viscosity of water, usual constants", "memory"),
     # Space, growth, incubation
     Source("DE97", "German expert report on minimum requirements for reptiles, 10 January 1997", "read-2nd"),
     Source("EU10", "Directive 2010/63/EU, Annex III, table 10.1", "read"),
@@ -133,8 +150,6 @@ _ALL = (
     Source("POUGH80", "Pough 1980, Am. Nat. 115:92-112 (mass from length, turtles)", "read-2nd", "10.1086/283547"),
     Source("SARNAT81", "Sarnat et al. 1981, Anat. Rec. (slider growth)", "read"),
     Source("HARDEN21", "Harden et al. 2021, J. Herpetol. 55(4) (Malaclemys growth)", "read"),
-    Source("MYHRVOLD15", "Myhrvold et al. 2015, Ecology 96:3109 (amniote life history)", "read", "10.1890/15-0846R.1"),
-    Source("ROARK", "Roark, dissertation, University of Florida (body composition, condition)", "read"),
     Source(
         "ROSIE",
         "ROSIE database of reptilian offspring sex and incubation environment, CC BY 4.0",
