@@ -180,7 +180,7 @@ def _else_words(signs: FilterSigns, window: Window, today: date) -> str:
     if window.reopens_on is None:
         return ""
     day = window.reopens_on
-    if not signs.is_indoor:
+    if window.closed_by is not None and window.closed_by.kind in ("cold", "brumation"):
         day = preferred_from(day, is_southern=signs.is_southern)
     month = FULL_MONTHS[day.month - 1]
     return f", else {month}" + ("" if (day - today).days <= PLAIN_DAY_DAYS else f" {day.year}")
