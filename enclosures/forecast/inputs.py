@@ -132,6 +132,7 @@ class FilterEvidence:
     stays: tuple[StaySpan, ...] = ()
     weights: tuple[WeightSeen, ...] = ()
     planned: tuple[PlannedChange, ...] = ()
+    planned_seasons: tuple[SeasonSpan, ...] = ()  # decided for days still ahead; `seasons` is what has begun
     feed_share: float = 1.0
     is_indoor: bool = True
     surface_m2: float | None = None

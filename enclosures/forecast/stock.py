@@ -1,0 +1,174 @@
+"""Who eats here: presence and body mass of every animal, day by day, before and after the day of the forecast.
+
+Growing animals follow ln m = L - A exp(-g x thermal years), fitted to their own weights or, before there are any, the curve of a small
+turtle from hatching (3.3 g to about 25 g in nine months and 50 g at two years: common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from .inputs import FilterEvidence, StaySpan
+from .priors import Floats
+
+GROWTH_PER_YEAR = 1.56  # at full warmth
+GROWTH_SPAN = 2.9  # ln of final over hatching mass
+HATCH_MASS_G = 3.4
+YOUNG_BELOW_G = 40.0
+GROWTH_RATES = (0.3, 0.6, 1.0, 1.56, 2.4)
+COLD_C, WARM_C = 12.0, 25.0  # growth stands still below the first and is full at the second
+MOVER_TOLERANCE_DAYS = 28
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Stock:
+    """Per animal (rows) and day (columns) from `start`: mass in g, 0 while away. Empty when no stay is on record."""
+
+    start: date
+    mass_g: Floats
+
+    @property
+    def is_known(self) -> bool:
+        return self.mass_g.shape[0] > 0
+
+    def metabolic(self, exponent: float) -> Floats:
+        """Sum of mass^exponent over the animals present, per day; ones when the stock is not known."""
+        if not self.is_known:
+            return np.ones(self.mass_g.shape[1])
+        present = self.mass_g > 0
+        return np.where(present, np.where(present, self.mass_g, 1.0) ** exponent, 0.0).sum(axis=0)
+
+    @property
+    def is_present(self) -> np.ndarray:
+        if not self.is_known:
+            return np.ones(self.mass_g.shape[1], dtype=bool)
+        return (self.mass_g > 0).any(axis=0)
+
+
+def stock_for(evidence: FilterEvidence, *, start: date, n_days: int, as_of: date, temp_c: Floats) -> Stock:
+    """Stock over n_days from start (temp_c of the same days). Stays and weights after as_of are not seen."""
+    by_animal: dict[str, list[StaySpan]] = defaultdict(list)
+    for stay in evidence.stays:
+        if stay.from_on <= as_of:
+            by_animal[stay.animal].append(stay)
+    weights: dict[str, list[tuple[int, float]]] = defaultdict(list)
+    for seen in evidence.weights:
+        if seen.on <= as_of and seen.mass_g > 0:
+            weights[seen.animal].append(((seen.on - start).days, seen.mass_g))
+    thermal = _thermal_years(temp_c)
+    everyone = [w for animal in sorted(by_animal) for w in weights.get(animal, [])]
+    typical = float(np.median([mass for _, mass in everyone])) if everyone else None
+    rows = []
+    for animal in sorted(by_animal):
+        stays = sorted(by_animal[animal], key=lambda stay: (stay.from_on, stay.to_on or date.max))
+        present = _presence(stays, start=start, n_days=n_days, as_of=as_of)
+        hatched = next((stay.hatched_on for stay in stays if stay.hatched_on), None)
+        mass = _mass(sorted(weights.get(animal, [])), hatched, typical, start=start, n_days=n_days, thermal=thermal)
+        rows.append(np.where(present, mass, 0.0))
+    return Stock(start=start, mass_g=np.array(rows) if rows else np.zeros((0, n_days)))
+
+
+def _thermal_years(temp_c: Floats) -> Floats:
+    warmth = np.clip((temp_c - COLD_C) / (WARM_C - COLD_C), 0.0, 1.2)
+    return np.concatenate([[0.0], np.cumsum(warmth)[:-1]]) / 365.25
+
+
+def _presence(stays: list[StaySpan], *, start: date, n_days: int, as_of: date) -> np.ndarray:
+    """Days present; after as_of an open stay goes on, and an animal that moves in and out with the seasons repeats its last year."""
+    present = np.zeros(n_days, dtype=bool)
+    for stay in stays:
+        first = max((stay.from_on - start).days, 0)
+        gone = stay.to_on if stay.to_on is not None and stay.to_on <= as_of else None
+        last = n_days if gone is None else (gone - start).days  # the day of leaving counts for the new place
+        present[first : max(last, first)] = True
+    if _moves_with_the_seasons(stays, as_of):
+        now = (as_of - start).days
+        for day in range(max(now + 1, 365), n_days):
+            present[day] = present[day - 365]
+    return present
+
+
+def _moves_with_the_seasons(stays: list[StaySpan], as_of: date) -> bool:
+    """Two arrivals at about the same time in different years, the last within the past year and a month."""
+    arrivals = [stay.from_on for stay in stays]
+    if len(arrivals) < 2 or (as_of - arrivals[-1]).days > 400:
+        return False
+    year = (arrivals[-1] - arrivals[-2]).days
+    return abs(year - 365) <= MOVER_TOLERANCE_DAYS
+
+
+def _mass(
+    seen: list[tuple[int, float]],
+    hatched: date | None,
+    typical: float | None,
+    *,
+    start: date,
+    n_days: int,
+    thermal: Floats,
+) -> Floats:
+    if not seen:
+        if hatched is None:
+            return np.full(n_days, typical if typical is not None else 1.0)
+        seen = [((hatched - start).days, HATCH_MASS_G)]
+    days = np.array([day for day, _ in seen], dtype=float)
+    logs = np.log([mass for _, mass in seen])
+    at = _thermal_at(thermal, days)
+    growth = _fitted_growth(at, logs) if len(seen) >= 3 and days[-1] - days[0] >= 60 else None
+    if growth is None:
+        growth = _young_growth(hatched, days, logs, start=start, thermal=thermal)
+    rate, reach = growth  # ln m rises by reach * (1 - exp(-rate * t)) after the last weight
+    grid = np.arange(n_days, dtype=float)
+    between = np.interp(grid, days, logs)
+    ahead = np.maximum(thermal - at[-1], 0.0)
+    before = np.minimum(thermal - at[0], 0.0)
+    log_mass = np.where(grid > days[-1], logs[-1] + reach * (1.0 - np.exp(-rate * ahead)), between)
+    if hatched is not None and seen[0][0] > (hatched - start).days:  # backwards to hatching on the log scale
+        slope = (logs[0] - np.log(HATCH_MASS_G)) / max(days[0] - (hatched - start).days, 1.0)
+        log_mass = np.where(grid < days[0], np.maximum(logs[0] + slope * (grid - days[0]), np.log(2.0)), log_mass)
+    elif reach > 0.05 and len(seen) < 3:
+        log_mass = np.where(grid < days[0], np.maximum(logs[0] + rate * reach * before, np.log(2.0)), log_mass)
+    return np.exp(log_mass)
+
+
+def _thermal_at(thermal: Floats, days: Floats) -> Floats:
+    inside = np.interp(days, np.arange(len(thermal)), thermal)
+    return inside + np.minimum(days, 0.0) / 365.25 * 0.7  # before the first day: an ordinary year's warmth
+
+
+def _fitted_growth(at: Floats, logs: Floats) -> tuple[float, float] | None:
+    """Rate and remaining log growth from an animal's own weights; None when the weights do not span enough warmth to tell."""
+    if at[-1] - at[0] < 0.1:
+        return None
+    best = None
+    t = at - at[-1]
+    for rate in GROWTH_RATES:
+        basis = -np.exp(-rate * t)  # ln m = L + A * basis, basis -1 at the last weight
+        centred, target = basis - basis.mean(), logs - logs.mean()
+        slope = max(float(centred @ target) / (float(centred @ centred) + 1e-3), 0.0)
+        error = float(((target - slope * centred) ** 2).sum()) + 0.002 * np.log(rate / GROWTH_PER_YEAR) ** 2
+        if best is None or error < best[0]:
+            best = (error, rate, slope)
+    assert best is not None
+    return best[1], float(min(best[2], 1.5))
+
+
+def _young_growth(
+    hatched: date | None, days: Floats, logs: Floats, *, start: date, thermal: Floats
+) -> tuple[float, float]:
+    """Remaining growth of a young animal with few weights; none for an animal already grown."""
+    if hatched is not None:
+        age = max((start - hatched).days + days[-1], 0.0) / 365.25
+        return GROWTH_PER_YEAR, GROWTH_SPAN * float(np.exp(-GROWTH_PER_YEAR * age))
+    mass = float(np.exp(logs[-1]))
+    if mass >= YOUNG_BELOW_G:
+        return GROWTH_PER_YEAR, 0.0
+    grown = np.clip(np.log(mass / HATCH_MASS_G) / GROWTH_SPAN, 0.0, 1.0)
+    return GROWTH_PER_YEAR, GROWTH_SPAN * float(1.0 - grown)
+
+
+def next_day(day: date) -> date:
+    return day + timedelta(days=1)
