@@ -37,6 +37,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "django.forms",
     "django_htmx",
     "husbandry.accounts",
     "husbandry.apps.SiteConfig",
@@ -113,7 +114,7 @@ STORAGES = {
         else "whitenoise.storage.CompressedManifestStaticFilesStorage",
     },
 }
-WHITENOISE_USE_FINDERS = DEBUG or IS_TEST_RUN
+WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = DEBUG or IS_TEST_RUN
 MEDIA_ROOT = BASE_DIR / "media"
 MEDIA_URL = "/media/"
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
