@@ -85,7 +85,7 @@ def record_entry(
         clock_offset_s=stamp.clock_offset_s,
         how=stamp.how,
         note=stamp.note,
-        flags=flags_at_entry(moment=moment, stamp=stamp),
+        flags=flags_at_entry(moment=moment, stamp=stamp) if supersedes is None else list(dict.fromkeys(stamp.flags)),
         supersedes=supersedes,
         withdrawn=withdrawn,
         reason=reason,
