@@ -25,7 +25,7 @@ def pka_ammonia_E75(temp_c: float) -> float:
 def pka_ammonia_brackish(temp_c: float, *, salinity_g_kg: float) -> float:
     """pKa on the free pH scale, salinity 0-35 g/kg: E75 plus 0.0031 per g/kg. Raises OutOfRange.
 
-    Within 0.006 of the constant of Clegg & Whitfield 1995 from 10 to 35 degC. A pH electrode set in ordinary buffers
+    Within 0.008 of the constant of Clegg & Whitfield 1995 from 10 to 35 degC. A pH electrode set in ordinary buffers
     reads close to the free scale in dilute brackish water. The constant of Khoo et al. 1977 is not used: it overstates
     NH3 (BELL07).
     """

@@ -35,7 +35,7 @@ _F = Composition
 
 # fmt: off
 FOODS: dict[str, Composition] = {
-    "turtle_pellet": _F("Turtle pellet", "pellet", 10, 40, 6, 11, "PRACTICE", "memory", "Labels: protein 30-50; a review finds 39-46 best (RAWSKI18)."),
+    "turtle_pellet": _F("Turtle pellet", "pellet", 10, 40, 6, 11, "PRACTICE", "memory", "RAWSKI18: 39-46 % protein best."),
     "trout_pellet": _F("Trout pellet", "pellet", 6.9, 41.1, 27.1, 7.8, "FEEDSTD", "read"),
     "pond_pellet": _F("Carp or pond pellet", "pellet", 12.5, 28, 4.5, 15, "FEEDSTD", "read", "Minima and maxima of a feed standard."),
     "earthworm": _F("Earthworm", "worm", 83.6, 10.5, 1.6, 0.6, "F02", "memory", "Ends of the published ranges were read."),

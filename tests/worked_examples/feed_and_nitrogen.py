@@ -1,0 +1,116 @@
+"""Feed, its nitrogen, and what turtles do with it."""
+
+from __future__ import annotations
+
+from tests.worked_examples.example import Example
+
+# Per cent as fed: moisture, protein, fat, ash. USDA rows by their number; the cricket from Finke's table.
+COMPOSITIONS: dict[str, tuple[str, str, tuple[float, float, float, float]]] = {
+    "house_cricket": ("F02", "adult house cricket", (69.2, 20.5, 6.8, 1.1)),
+    "smelt": ("SR26", "NDB 15099", (78.77, 17.63, 2.42, 1.40)),
+    "herring": ("SR26", "NDB 15039", (72.05, 17.96, 9.04, 1.46)),
+    "shrimp": ("SR26", "NDB 15149", (83.01, 13.61, 1.01, 1.86)),
+    "crayfish": ("SR26", "NDB 15145", (82.24, 15.97, 0.95, 1.34)),
+    "mussel": ("SR26", "NDB 15164", (80.58, 11.90, 2.24, 1.59)),
+    "beef_heart": ("SR26", "NDB 13321", (77.11, 17.72, 3.94, 1.10)),
+    "romaine": ("SR26", "NDB 11251", (94.61, 1.23, 0.30, 0.58)),
+    "kale": ("SR26", "NDB 11233", (84.04, 4.28, 0.93, 2.01)),
+}
+
+EXAMPLES = [
+    Example(
+        call="nitrogen.tan_g_per_day",
+        args=(40.0,),
+        inputs={"k": 0.092},
+        expected=3.68,
+        within=1e-6,
+        source="TE",
+        how_read="lib",
+        where="100 g/d at 40 % protein",
+    ),
+    Example(
+        call="nitrogen.tan_g_per_day",
+        args=(350.0,),
+        inputs={"k": 0.092},
+        expected=32.2,
+        within=1e-6,
+        source="TE",
+        how_read="lib",
+        where="1000 g/d at 35 % protein",
+    ),
+    Example(
+        call="nitrogen.k_fish_TE",
+        expected=0.09216,
+        within=1e-9,
+        source="TE",
+        how_read="read-2nd",
+        where="0.16 x 0.80 x 0.80 x 0.90",
+    ),
+    Example(
+        call="nitrogen.k_long_run",
+        inputs={"retained_share": 0.20, "vacuumed_share": 0.10},
+        expected=0.112,
+        within=1e-9,
+        source="JUDGEMENT",
+        how_read="judgement",
+        where="growing juveniles",
+    ),
+    Example(
+        call="nitrogen.excretion_LYH05",
+        args=(1.8424,),
+        part="ammonia_share",
+        expected=0.566,
+        within=0.005,
+        source="LYH05",
+        how_read="read",
+        where="regressions at 4 % ration, 46.06 % protein; lib for the quotient",
+    ),
+    Example(
+        call="nitrogen.gut_passage_h_P81",
+        args=(25,),
+        expected=48.28,
+        within=0.01,
+        source="P81",
+        how_read="read",
+        where="regression for painted turtles",
+    ),
+    Example(
+        call="nitrogen.gut_passage_h_P81",
+        args=(30,),
+        expected=31.63,
+        within=0.01,
+        source="P81",
+        how_read="read",
+        where="regression for painted turtles",
+    ),
+    Example(
+        call="feed.nitrogen_g",
+        args=(50,),
+        inputs={"protein_percent": 17.63},
+        expected=1.410,
+        within=1e-3,
+        source="SR26",
+        how_read="read",
+        where="50 g smelt, NDB 15099",
+    ),
+    Example(
+        call="feed.dry_g",
+        args=(50,),
+        inputs={"moisture_percent": 78.77},
+        expected=10.615,
+        within=1e-3,
+        source="SR26",
+        how_read="read",
+        where="50 g smelt, NDB 15099",
+    ),
+    Example(
+        call="nitrogen.tan_g_per_day",
+        args=(50 * 0.1763,),
+        inputs={"k": 0.125},
+        expected=1.102,
+        within=1e-3,
+        source="SR26",
+        how_read="lib",
+        where="50 g smelt, long-run k",
+    ),
+]
