@@ -35,7 +35,7 @@ class EntryAdmin(admin.ModelAdmin):
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
         return False
 
-    def save_model(self, request: HttpRequest, obj: Any, form: Any, change: bool) -> None:
+    def save_model(self, request: HttpRequest, obj: Any, form: Any, change: Any) -> None:
         now = timezone.now()
         facility = models.Facility.objects.get()
         precision = obj.precision
