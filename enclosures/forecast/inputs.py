@@ -155,6 +155,8 @@ class FilterEvidence:
         5,
     )  # outdoors, before there are own records
     feeding_stops_below_c: float = 13.0
+    assumed_feed_share: float = 0.0  # of the last year's dry feed, what rests on a food class's usual recipe
+    notes: tuple[str, ...] = ()  # doubts about the records themselves, as sentences that must be said
 
     def build_on(self, day: date) -> Geometry | None:
         """The build in force on a day; None before the first."""
