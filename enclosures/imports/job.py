@@ -10,6 +10,7 @@ from django.db import models
 
 from enclosures.exports.places import FACILITY
 from enclosures.exports.record_tables import BY_NAME, TABLES
+from enclosures.exports.references import Reference, references_of
 from enclosures.exports.table import Column, Table
 from enclosures.imports import rules
 from enclosures.imports.foods import food_records, recipes_by_food, settle_known_foods
@@ -44,7 +45,8 @@ class ImportJob:
                 continue
             reader = RowReader(sheet, zone=zone, now=self.now, report=self.report)
             rows = list(reader.rows())
-            self.told(f"{table.name}: {len(rows)} rows read")
+            if rows:
+                self.told(f"{table.name}: {len(rows)} rows read")
             if table.name == "food_items":
                 self._read_foods(rows, sheet)
                 continue
@@ -157,12 +159,12 @@ class ImportJob:
     # --- references ---
 
     def _refer(self, table: Table, records: list[Record]) -> None:
-        for reference in references_of(table):
+        for reference in references_of(table.name):
             if reference.target is table:
                 self._refer_to_own(table, reference, records)
                 continue
             for record in records:
-                holders: Iterable[Record | Part] = record.parts if reference.of_part else [record]
+                holders: Iterable[Record | Part] = record.parts if reference.is_of_part else [record]
                 for holder in holders:
                     self._refer_one(reference, record, holder)
         if table.is_log:
@@ -418,31 +420,6 @@ class ImportJob:
             for part in record.parts
         ]
         model._base_manager.bulk_create(parts, batch_size=BATCH)
-
-
-class Reference:
-    """Columns of a table that together name a record of another."""
-
-    def __init__(self, field: str, target: Table, columns: tuple[Column, ...], *, of_part: bool) -> None:
-        self.field, self.target, self.columns, self.of_part = field, target, columns, of_part
-
-
-def references_of(table: Table) -> list[Reference]:
-    """Found from the paths: what lies behind a foreign key is the key of the table it points to."""
-    groups: dict[tuple[bool, str], list[Column]] = {}
-    for column in table.columns:
-        path = column.path.removeprefix(f"{table.part}__")
-        field, _, rest = path.partition("__")
-        if rest:
-            groups.setdefault((table.is_of_part(column), field), []).append(column)
-    found = []
-    for (of_part, field), columns in groups.items():
-        model = table.part_model if of_part else table.model
-        assert model is not None
-        related = model._meta.get_field(field).related_model
-        target = next(other for other in TABLES if other.model is related)
-        found.append(Reference(field, target, tuple(columns), of_part=of_part))
-    return found
 
 
 def waves(records: list[Record]) -> Iterable[list[Record]]:
