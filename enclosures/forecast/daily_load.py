@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from itertools import pairwise
 
 import numpy as np
 
@@ -190,11 +191,11 @@ def find_gaps(is_fed: np.ndarray, may_feed: np.ndarray, *, lead_counts: bool) ->
     if not len(fed):
         return []
     possible = np.concatenate([[0], np.cumsum(may_feed)])
-    steps = np.array([possible[b] - possible[a + 1] + 1 for a, b in zip(fed[:-1], fed[1:], strict=True)])
+    steps = np.array([possible[b] - possible[a + 1] + 1 for a, b in pairwise(fed)])
     usual = float(np.median(steps)) if len(steps) else 1.0
     least = max(GAP_TIMES_USUAL * usual, GAP_LEAST_DAYS)
     edges = [(-1, int(fed[0]))] if lead_counts else []
-    edges += [(int(a), int(b)) for a, b in zip(fed[:-1], fed[1:], strict=True)]
+    edges += [(int(a), int(b)) for a, b in pairwise(fed)]
     edges.append((int(fed[-1]), len(is_fed)))
     return [(a + 1, b - 1) for a, b in edges if possible[b] - possible[a + 1] > least]
 

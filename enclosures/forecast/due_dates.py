@@ -14,7 +14,6 @@ from .inputs import DayQuantiles, Quantiles
 from .posterior import Posterior
 from .priors import Floats
 from .run import unpack
-from .void_model import BlockStepper
 
 LEVELS = (0.1, 0.5, 0.9)
 NEVER = np.inf  # not within the horizon
@@ -34,7 +33,6 @@ def project(posterior: Posterior, history: History, future: FutureLoad, *, rng: 
     """Carry a belief through a future. Only this is rerun for a what-if: give it another `future`."""
     drawn = unpack(posterior.z, history)
     state = posterior.state.copy()
-    stepper = BlockStepper(drawn.void)
     loads = future_loads_kg(future, drawn, rng)
     per_fill = 1.0 / history.geometry.usable_void_l
     fills = np.empty((future.n_blocks + 1, drawn.n))
@@ -42,7 +40,7 @@ def project(posterior: Posterior, history: History, future: FutureLoad, *, rng: 
     for row in range(future.n_blocks):
         days = int(future.days[row])
         if days:
-            stepper.advance(state, days=days, load_kg=loads[row], temp_c=float(future.temp_c[row]))
+            drawn.stepper.advance(state, days=days, load_kg=loads[row], temp_c=float(future.temp_c[row]))
         np.multiply(state.volume_l, per_fill, out=fills[row + 1])
     horizon = (future.n_blocks - 1) * 7 + 7
     offsets = np.minimum(np.arange(future.n_blocks + 1) * 7, horizon)

@@ -8,7 +8,7 @@ in winter does not say "never".
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -65,8 +65,6 @@ class FutureLoad:
 
     def scaled(self, factor: float) -> FutureLoad:
         """The same future with all feed times `factor`: a what-if."""
-        from dataclasses import replace
-
         unlogged = None if self.unlogged_kg is None else self.unlogged_kg * factor
         return replace(self, feed_kg=self.feed_kg * factor, unlogged_kg=unlogged)
 

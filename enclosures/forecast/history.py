@@ -68,7 +68,12 @@ class History:
     n_periods: int
     n_cycles: int
     names: tuple[str, ...]
+    block_period: np.ndarray  # noise period of each block
     silent_from: date | None = None  # running before `start`, but with nothing on record from here
+
+    @property
+    def has_litter(self) -> bool:
+        return bool(self.litter_base.any() or self.litter_autumn.any())
 
     @property
     def litter_median(self) -> float:
@@ -122,6 +127,7 @@ def history_for(evidence: FilterEvidence, *, as_of: date) -> History | None:
         n_periods=n_periods,
         n_cycles=n_cycles,
         names=_names(evidence, load, events, n_periods, n_cycles, start_kind, unlogged is not None),
+        block_period=np.array([block.period for block in blocks]),
         silent_from=silent_from,
     )
 
@@ -135,7 +141,8 @@ def _start(evidence: FilterEvidence, builds: tuple[Geometry, ...], as_of: date) 
         [p.on for p in evidence.feedings if p.dry_g > 0 and opened <= p.on <= as_of]
         + [s.on for s in evidence.soundings if opened <= s.on <= as_of]
     )
-    first_record = records[0] if records else None
+    has_feed = any(p.dry_g > 0 and opened <= p.on <= as_of for p in evidence.feedings)
+    first_record = records[0] if records and has_feed else None
     before_opening = [on for on in full if on < opened]
     if before_opening:
         opened_on, kind = before_opening[-1], "before cleanout"
@@ -145,11 +152,19 @@ def _start(evidence: FilterEvidence, builds: tuple[Geometry, ...], as_of: date) 
         opened_on, kind = opened, "clean"
     if first_record is None or (first_record - opened_on).days <= SILENT_LEAD_DAYS:
         return opened_on, kind, None
+    if kind == "clean" and _was_empty_until(evidence, first_record):
+        return opened_on, kind, None
     # a long silence: the last full cleanout before the records is a better opening than a day years ago
     known = [on for on in full if opened_on < on <= first_record + timedelta(days=START_SLACK_DAYS)]
     if known and (first_record - known[-1]).days <= SILENT_LEAD_DAYS:
         return known[-1], "before cleanout", None
     return first_record, "unknown", opened_on
+
+
+def _was_empty_until(evidence: FilterEvidence, day: date) -> bool:
+    """Whether the stays on record say that nobody lived here before about this day."""
+    arrivals = [stay.from_on for stay in evidence.stays]
+    return bool(arrivals) and min(arrivals) >= day - timedelta(days=START_SLACK_DAYS)
 
 
 def _ends_cycle(event: Event) -> bool:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -15,17 +17,17 @@ from .run import Drawn, normal_cdf
 ROD_MM = 3.5
 ROD_SHARE = 0.10  # of the depth
 SHARED_ERROR = 0.6  # part of the error that readings by one person have in common
+TINY = 1e-300
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Reading:
-    """One thing learnt from: its log likelihood and two-sided tail probability per particle (None where a tail means nothing)."""
+    """One thing learnt from: its log likelihood per particle, and the two-sided tail where a tail means something."""
 
     entry: str
-    label: str
     event: int
     log_likelihood: Floats
-    tail: Floats | None
+    tail: Callable[[], Floats] | None
 
 
 def t4_log_pdf(x: Floats) -> Floats:
@@ -54,95 +56,103 @@ def rod_spread_mm(at_pipe_mm: Floats, rod: Floats) -> Floats:
     return rod * np.hypot(ROD_MM, ROD_SHARE * at_pipe_mm)
 
 
-def _rod(y_mm: float, qualifier: str, geometry: Geometry, at_pipe: Floats, spread: Floats) -> tuple[Floats, Floats]:
-    """Log likelihood and tail of one rod reading; at the grid the rod can go no higher, so it says 'at least'."""
+Fitted = tuple[Floats, Callable[[], Floats]]  # log likelihood, and a way to the two-sided tail
+
+
+def _rod(y_mm: float, qualifier: str, geometry: Geometry, at_pipe: Floats, spread: Floats) -> Fitted:
+    """One rod reading; at the grid the rod can go no higher, so it says 'at least'."""
     if qualifier == ">=" or (not qualifier and y_mm >= geometry.void_height_mm):
         above = t4_upper_tail((min(y_mm, geometry.void_height_mm) - at_pipe) / spread)
-        return np.log(above + 1e-300), above
+        return np.log(above + TINY), lambda: above
     if qualifier == "<=":
         below = normal_cdf((y_mm - at_pipe) / spread)
-        return np.log(below + 1e-300), below
-    x = (y_mm - at_pipe) / spread
-    return t4_log_pdf(x) - np.log(spread), 2.0 * t4_upper_tail(np.abs(x))
+        return np.log(below + TINY), lambda: below
+    return _t4((y_mm - at_pipe) / spread, spread)
 
 
-def sounding_fit(seen: SoundingSeen, geometry: Geometry, at_pipe: Floats, rod: Floats) -> tuple[Floats, Floats]:
-    """Log likelihood and two-sided tail of one sounding (all its repeat readings) given the sludge at the pipe (mm)."""
+def _t4(x: Floats, spread: Floats) -> Fitted:
+    return t4_log_pdf(x) - np.log(spread), lambda: 2.0 * t4_upper_tail(np.abs(x))
+
+
+def sounding_fit(seen: SoundingSeen, geometry: Geometry, at_pipe: Floats, rod: Floats) -> Fitted:
+    """One sounding (all its repeat readings) given the sludge at the pipe (mm)."""
     spread = rod_spread_mm(at_pipe, rod) / np.sqrt(effective_readings(len(seen.depths_mm)))
     return _rod(sum(seen.depths_mm) / len(seen.depths_mm), seen.qualifier, geometry, at_pipe, spread)
 
 
-def readings(history: History, drawn: Drawn, volumes_l: Floats, excluded: frozenset[str]) -> list[Reading]:
-    """Everything learnt from, in order; entries in `excluded` and disputed ones are passed over."""
+def readings(
+    history: History,
+    drawn: Drawn,
+    volumes_l: Floats,
+    *,
+    events: range,
+    choices: frozenset[int],
+    left_out: frozenset[str],
+) -> list[Reading]:
+    """What some events teach, in order. volumes_l has a row per event of `events`.
+
+    `choices`: the cleanouts that tell where the keeper cleans (`cleanout_choices`). Entries in `left_out` and disputed ones are passed over.
+    """
     out: list[Reading] = []
-    by_calendar = cleans_by_calendar(history)
-    for number, event in enumerate(history.events):
+    for number, volume_l in zip(events, volumes_l, strict=True):
+        event = history.events[number]
         if event.kind == "rebuild":
             continue
-        mean_mm = volumes_l[number] / event.geometry.usable_area_m2
+        mean_mm = volume_l / event.geometry.usable_area_m2
         at_pipe = drawn.gamma[event.cycle] * mean_mm
-        seen = event.sounding
-        if seen is not None:
-            if seen.is_disputed or seen.entry in excluded:
-                continue
-            log_like, tail = sounding_fit(seen, event.geometry, at_pipe, drawn.rod)
-            out.append(Reading(entry=seen.entry, label="sounding", event=number, log_likelihood=log_like, tail=tail))
-        else:
-            out += _cleanout(
-                number,
-                event,
-                drawn,
-                volumes_l[number],
-                mean_mm,
-                at_pipe,
-                excluded,
-                habit=not by_calendar and _is_a_choice(history, number),
-            )
+        found = (
+            _of_sounding(event, drawn, at_pipe)
+            if event.sounding is not None
+            else _of_cleanout(event, drawn, volume_l, at_pipe)
+        )
+        for entry, (log_likelihood, tail) in found:
+            if entry not in left_out:
+                out.append(Reading(entry=entry, event=number, log_likelihood=log_likelihood, tail=tail))
+        if number in choices:
+            out.append(Reading(entry="", event=number, log_likelihood=_choice(event, drawn, mean_mm), tail=None))
     return out
 
 
-def _cleanout(
-    number: int,
-    event: Event,
-    drawn: Drawn,
-    volume_l: Floats,
-    mean_mm: Floats,
-    at_pipe: Floats,
-    excluded: frozenset[str],
-    *,
-    habit: bool,
-) -> list[Reading]:
+def _of_sounding(event: Event, drawn: Drawn, at_pipe: Floats) -> Iterator[tuple[str, Fitted]]:
+    seen = event.sounding
+    assert seen is not None
+    if not seen.is_disputed:
+        yield seen.entry, sounding_fit(seen, event.geometry, at_pipe, drawn.rod)
+
+
+def _of_cleanout(event: Event, drawn: Drawn, volume_l: Floats, at_pipe: Floats) -> Iterator[tuple[str, Fitted]]:
+    """Depth before, share left by the rod, and litres in the drum; each is named "entry:before" and so on."""
     done = event.cleanout
     assert done is not None
-    out: list[Reading] = []
-
-    def add(label: str, log_likelihood: Floats, tail: Floats | None) -> None:
-        key = f"{done.entry}:{label}"
-        if key not in excluded:
-            out.append(Reading(entry=key, label=label, event=number, log_likelihood=log_likelihood, tail=tail))
-
+    if done.is_disputed:
+        return
     kept = drawn.kept_share(event)
-    if not done.is_disputed:
-        before = done.depth_before_mm
-        if before is not None:
-            spread = rod_spread_mm(at_pipe, drawn.rod)
-            add("before", *_rod(before, done.depth_before_qualifier, event.geometry, at_pipe, spread))
-        if done.depth_after_mm is not None:
-            at_grid = before is None or done.depth_before_qualifier == ">=" or before >= event.geometry.void_height_mm
-            stood = np.maximum(at_pipe, before or 0.0) if at_grid else np.full(drawn.n, before)
-            stood = np.maximum(stood, 1.0)
-            spread = np.hypot(0.02, ROD_MM / stood)
-            x = (done.depth_after_mm / stood - kept) / spread
-            add("after", t4_log_pdf(x) - np.log(spread), 2.0 * t4_upper_tail(np.abs(x)))
-        if done.slurry_l is not None and done.slurry_l > 0 and done.outcome != "attempted":
-            taken = np.maximum(volume_l * (1.0 - kept), 1e-9) * priors.SLURRY_DILUTION
-            x = (np.log(done.slurry_l) - np.log(taken)) / priors.SLURRY_SPREAD
-            add("slurry", -0.5 * x * x, 2.0 * normal_cdf(-np.abs(x)))
-    if habit:
-        share = np.log(np.maximum(mean_mm / event.geometry.void_height_mm, 1e-6) / event.geometry.due_fill)
-        x = (share - priors.HABIT_SHIFT * drawn.component("habit")) / priors.HABIT_SPREAD
-        add("habit", t4_log_pdf(x), None)
-    return out
+    before = done.depth_before_mm
+    at_grid = done.depth_before_qualifier == ">=" or (before or 0.0) >= event.geometry.void_height_mm
+    if before is not None:
+        spread = rod_spread_mm(at_pipe, drawn.rod)
+        yield f"{done.entry}:before", _rod(before, done.depth_before_qualifier, event.geometry, at_pipe, spread)
+    if done.depth_after_mm is not None:
+        stood = np.maximum(at_pipe, before or 0.0) if before is None or at_grid else np.full(drawn.n, before)
+        stood = np.maximum(stood, 1.0)
+        spread = np.hypot(0.02, ROD_MM / stood)
+        yield f"{done.entry}:after", _t4((done.depth_after_mm / stood - kept) / spread, spread)
+    if done.slurry_l is not None and done.slurry_l > 0 and done.outcome != "attempted":
+        taken = np.maximum(volume_l * (1.0 - kept), 1e-9) * priors.SLURRY_DILUTION
+        x = (np.log(done.slurry_l) - np.log(taken)) / priors.SLURRY_SPREAD
+        yield f"{done.entry}:slurry", (-0.5 * x * x, lambda: 2.0 * normal_cdf(-np.abs(x)))
+
+
+def _choice(event: Event, drawn: Drawn, mean_mm: Floats) -> Floats:
+    share = np.log(np.maximum(mean_mm / event.geometry.void_height_mm, 1e-6) / event.geometry.due_fill)
+    return t4_log_pdf((share - priors.HABIT_SHIFT * drawn.component("habit")) / priors.HABIT_SPREAD)
+
+
+def cleanout_choices(history: History) -> frozenset[int]:
+    """Numbers of the cleanouts that tell at what fill the keeper cleans; none where they clean by the calendar."""
+    if cleans_by_calendar(history):
+        return frozenset()
+    return frozenset(number for number in range(len(history.events)) if _is_a_choice(history, number))
 
 
 def _is_a_choice(history: History, number: int) -> bool:
@@ -169,7 +179,7 @@ def cleans_by_calendar(history: History) -> bool:
     days = [(on - history.start).days for on in cleaned]
     intervals = np.diff(days)
     running = np.concatenate([[0.0], np.cumsum(history.load.sources_kg.sum(axis=1))])
-    fed = np.array([running[b] - running[a] for a, b in zip(days[:-1], days[1:], strict=True)])
+    fed = np.array([running[b] - running[a] for a, b in pairwise(days)])
     if (intervals <= 0).any() or (fed <= 0).any():
         return False
     return float(np.std(np.log(intervals))) < float(np.std(np.log(fed)))

@@ -238,7 +238,7 @@ def _gap_note(gaps) -> str:
         span = f"from {day_words(gaps[0].from_on)} to {day_words(gaps[0].to_on)}"
     else:
         span = f"in {len(gaps)} stretches, the longest from " + " to ".join(
-            day_words(d) for d in max(((g.n_days, g.from_on, g.to_on) for g in gaps))[1:]
+            day_words(d) for d in max((g.n_days, g.from_on, g.to_on) for g in gaps)[1:]
         )
     return f"Feed was not logged {span} ({days} days in all); the usual amount was assumed."
 
@@ -273,8 +273,11 @@ def _valley(due: Floats, weights: Floats, as_of: date) -> str | None:
 
 def _trace(posterior: Posterior, history: History, projection: Projection) -> Trace:
     """Fill week by week behind (thinned when long, a cleanout's fall kept) and month by month ahead."""
-    volumes: list[Floats] = []
-    run_history(history, unpack(posterior.z, history), trace=volumes)
+    volumes = posterior.behind_l
+    if volumes is None:
+        again: list[Floats] = []
+        run_history(history, unpack(posterior.z, history), trace=again)
+        volumes = np.array(again)
     every = max(len(history.blocks) // TRACE_POINTS, 1)
     points: list[tuple[date, Floats, bool]] = []
     geometry = history.first_geometry

@@ -1,61 +1,22 @@
-"""What is believed of a filter after its whole history: tempered particles.
-
-Importance sampling from the prior fails once there is history, so the likelihood is raised by steps: each step as far as half the
-effective number of particles allows, then resampling and Metropolis moves that keep a Gaussian fitted to the particles (preconditioned
-Crank-Nicolson). References: Del Moral, Doucet & Jasra 2006; Cotter et al. 2013 (memory).
-"""
+"""What is believed of a filter after its whole history, and which readings the model does not explain."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from .history import History
 from .inputs import Geometry, SoundingSeen
-from .likelihood import Reading, readings, roof, sounding_fit
+from .likelihood import Reading, cleanout_choices, cleans_by_calendar, readings, roof, sounding_fit
 from .priors import Floats, Prior
-from .run import run_history, unpack
+from .run import Drawn, run_history, unpack
+from .tempering import IMPOSSIBLE, Fit, Sample, effective_size, normalised, tempered_sample
 from .void_model import VoidState
 
-TARGET_ACCEPTANCE = 0.35
-MOVES = 2
-LAST_MOVES = 4
-MAX_STEPS = 40
-LEAST_STEP = 1e-4
 IMPOSSIBLE_TAIL = 0.001
 MAX_LEFT_OUT = 4
-
-
-@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class Fit:
-    """What a target function returns for a set of particles: total log likelihood, and what is to be carried along with each."""
-
-    log_likelihood: Floats
-    carried: tuple[Floats, ...] = ()
-
-    def take(self, index: np.ndarray) -> Fit:
-        return Fit(log_likelihood=self.log_likelihood[index], carried=tuple(c[index] for c in self.carried))
-
-    def where(self, accept: np.ndarray, other: Fit) -> Fit:
-        """`other` where accepted."""
-        return Fit(
-            log_likelihood=np.where(accept, other.log_likelihood, self.log_likelihood),
-            carried=tuple(np.where(accept, b, a) for a, b in zip(self.carried, other.carried, strict=True)),
-        )
-
-
-@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class Sample:
-    """Particles and weights (summing to one) after tempering; `is_complete` False when full weight could not be reached."""
-
-    z: Floats
-    weights: Floats
-    fit: Fit
-    is_complete: bool
-    log_evidence: float
-    n_runs: int
+LOOK_PARTICLES = 250  # enough to see what the prior cannot explain
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -70,8 +31,9 @@ class Posterior:
     weights: Floats
     state: VoidState
     log_evidence: float
-    n_runs: int
+    n_moves: int = 0
     left_out: tuple[str, ...] = ()
+    behind_l: Floats | None = None  # volume after each block of the history; not stored
 
     @property
     def n(self) -> int:
@@ -79,7 +41,7 @@ class Posterior:
 
     @property
     def effective_size(self) -> float:
-        return float(1.0 / np.square(self.weights).sum())
+        return effective_size(self.weights)
 
     def component(self, name: str) -> Floats:
         return self.z[:, self.names.index(name)]
@@ -110,105 +72,87 @@ class Posterior:
             names=tuple(str(name) for name in stored["names"]),
             z=stored["z"],
             weights=stored["weights"],
-            state=VoidState(
-                labile_kg=stored["labile_kg"], lasting_kg=stored["lasting_kg"], volume_l=stored["volume_l"]
-            ),
+            state=VoidState(stored["labile_kg"], stored["lasting_kg"], stored["volume_l"]),
             log_evidence=float(stored["log_evidence"]),
-            n_runs=0,
             left_out=tuple(str(name) for name in stored["left_out"]),
         )
 
 
-def normalised(log_weights: Floats) -> Floats:
-    """Weights summing to one from logs."""
-    w = np.exp(log_weights - log_weights.max())
-    return w / w.sum()
+class _Stages:
+    """A history as a problem in stages: one stage for every day something was read, the last one to the end of as_of."""
 
+    def __init__(self, history: History, left_out: frozenset[str]) -> None:
+        self._history, self._left_out = history, left_out
+        self._choices = cleanout_choices(history)
+        self._has_roof = not cleans_by_calendar(history)
+        n_blocks = len(history.blocks)
+        self._ends = [row + 1 for row, block in enumerate(history.blocks) if block.events]
+        if not self._ends or self._ends[-1] < n_blocks:
+            self._ends.append(n_blocks)
+        self.n_stages = len(self._ends)
+        self._events_by = np.cumsum([0] + [len(block.events) for block in history.blocks])
+        self._drawn: Drawn | None = None
 
-def systematic(weights: Floats, rng: np.random.Generator, n: int | None = None) -> np.ndarray:
-    """Indices of a systematic resample."""
-    n = len(weights) if n is None else n
-    at = (rng.random() + np.arange(n)) / n
-    return np.minimum(np.searchsorted(np.cumsum(weights), at), len(weights) - 1)
+    def extend(self, stage: int, z: Floats, fit: Fit | None) -> Fit:
+        drawn = self._unpacked(z)
+        begin = self._ends[stage - 1] if stage else 0
+        if fit is None:
+            before, state = np.zeros(len(z)), None
+        else:
+            before = fit.before + fit.here
+            state = VoidState(*(c.copy() for c in fit.carried))
+        return self._go(drawn, state, begin, stage, before)
 
+    def run(self, stage: int, z: Floats) -> Fit:
+        drawn = unpack(z, self._history)
+        begin = self._ends[stage - 1] if stage else 0
+        before, state = np.zeros(len(z)), None
+        if begin:
+            state, volumes = run_history(self._history, drawn, rows=range(begin))
+            before = self._log_likelihood(drawn, volumes, range(self._events_by[begin]))
+        return self._go(drawn, state, begin, stage, before)
 
-def tempered_sample(
-    target: Callable[[Floats], Fit], prior: Prior, rng: np.random.Generator, *, n_particles: int
-) -> Sample:
-    """Particles of prior x likelihood. `target` maps particles (n, d) to their `Fit`; it may return minus infinity, never NaN."""
-    z = prior.draw(rng, n_particles)
-    fit = target(z)
-    n_runs, temper, log_evidence, scale = 1, 0.0, 0.0, 0.6
-    for _ in range(MAX_STEPS):
-        step = _next_step(fit.log_likelihood, temper)
-        if step < LEAST_STEP and temper + step < 1.0:
-            break
-        log_w = step * fit.log_likelihood
-        log_evidence += float(log_w.max() + np.log(np.mean(np.exp(log_w - log_w.max()))))
-        weights = normalised(log_w)
-        first, temper = temper == 0.0, temper + step
-        if first and temper >= 1.0:  # the prior's own particles are good enough
-            return Sample(z=z, weights=weights, fit=fit, is_complete=True, log_evidence=log_evidence, n_runs=n_runs)
-        mean, factor = _gaussian(z, weights)
-        index = systematic(weights, rng)
-        z, fit = z[index], fit.take(index)
-        for _ in range(LAST_MOVES if temper >= 1.0 else MOVES):
-            z, fit, accepted = _move(target, prior, rng, z, fit, temper=temper, scale=scale, mean=mean, factor=factor)
-            scale = float(np.clip(scale * np.exp(1.2 * (accepted - TARGET_ACCEPTANCE)), 0.05, 1.0))
-            n_runs += 1
-        if temper >= 1.0:
-            break
-    return Sample(
-        z=z,
-        weights=np.full(n_particles, 1.0 / n_particles),
-        fit=fit,
-        is_complete=temper >= 1.0,
-        log_evidence=log_evidence,
-        n_runs=n_runs,
-    )
+    def active(self, stage: int) -> np.ndarray:
+        end = self._ends[stage]
+        events = self._history.events[: self._events_by[end]]
+        started = {event.name for event in events}
+        period = self._history.blocks[end - 1].period
+        cycle = events[-1].cycle if events else -1
 
+        def has_spoken(name: str) -> bool:
+            kind, _, rest = name.partition(":")
+            if kind == "noise":
+                return int(rest) <= period
+            if kind == "mound":
+                return int(rest) <= cycle
+            return kind not in ("resid", "rebuild") or name in started
 
-def _next_step(log_likelihood: Floats, temper: float) -> float:
-    """The largest rise of the likelihood's power that keeps half the effective particles."""
-    left = 1.0 - temper
+        return np.array([has_spoken(name) for name in self._history.names])
 
-    def effective(step: float) -> float:
-        w = normalised(step * log_likelihood)
-        return float(1.0 / np.square(w).sum())
+    def _go(self, drawn: Drawn, state: VoidState | None, begin: int, stage: int, before: Floats) -> Fit:
+        end = self._ends[stage]
+        state, volumes = run_history(self._history, drawn, state=state, rows=range(begin, end))
+        here = self._log_likelihood(drawn, volumes, range(self._events_by[begin], self._events_by[end]))
+        if end == len(self._history.blocks) and self._has_roof:
+            here = here + roof(self._history, state.volume_l)
+        return Fit(before=before, here=here, carried=(state.labile_kg, state.lasting_kg, state.volume_l))
 
-    goal = len(log_likelihood) / 2.0
-    if effective(left) >= goal:
-        return left
-    low, high = 0.0, left
-    for _ in range(30):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if effective(middle) >= goal else (low, middle)
-    return low
+    def _log_likelihood(self, drawn: Drawn, volumes: Floats, events: range) -> Floats:
+        total = np.zeros(drawn.n)
+        for reading in self.readings(drawn, volumes, events):
+            total += reading.log_likelihood
+        return np.nan_to_num(total, nan=IMPOSSIBLE, neginf=IMPOSSIBLE)
 
+    def readings(self, drawn: Drawn, volumes: Floats, events: range) -> list[Reading]:
+        return readings(self._history, drawn, volumes, events=events, choices=self._choices, left_out=self._left_out)
 
-def _gaussian(z: Floats, weights: Floats) -> tuple[Floats, Floats]:
-    mean = weights @ z
-    centred = z - mean
-    covariance = (centred * weights[:, None]).T @ centred
-    covariance[np.diag_indices_from(covariance)] += 1e-6
-    return mean, np.linalg.cholesky(covariance)
+    def first_event_of(self, stage: int) -> int:
+        return int(self._events_by[self._ends[stage - 1] if stage else 0])
 
-
-def _move(target, prior, rng, z, fit, *, temper, scale, mean, factor):
-    """One Metropolis move of every particle that keeps N(mean, factor factor') where the target is that Gaussian."""
-    white = np.linalg.solve(factor, (z - mean).T).T
-    fresh = rng.standard_normal(z.shape)
-    new_white = np.sqrt(1.0 - scale**2) * white + scale * fresh
-    new_z = mean + new_white @ factor.T
-    new_fit = target(new_z)
-    log_ratio = (
-        temper * (new_fit.log_likelihood - fit.log_likelihood)
-        + prior.log_density(new_z)
-        - prior.log_density(z)
-        + 0.5 * (np.square(new_white).sum(axis=1) - np.square(white).sum(axis=1))
-    )
-    accept = np.log(rng.random(len(z))) < log_ratio
-    return np.where(accept[:, None], new_z, z), fit.where(accept, new_fit), float(accept.mean())
+    def _unpacked(self, z: Floats) -> Drawn:
+        if self._drawn is None or self._drawn.z is not z:
+            self._drawn = unpack(z, self._history)
+        return self._drawn
 
 
 def posterior_for(
@@ -219,64 +163,54 @@ def posterior_for(
     A reading beyond the .001 tail of what the prior allows, or one that all others make impossible, is left out and named.
     """
     prior = shared.spread_over(history.names) if shared else Prior.standard(history.names)
-    left_out = _impossible(history, prior, rng.spawn(1)[0], n_particles)
-    n_runs = 1 if history.events else 0
+    left_out = _impossible(history, prior, rng.spawn(1)[0])
+    n_moves = 0
     for attempt in range(MAX_LEFT_OUT + 1):
-        sample = tempered_sample(_target(history, left_out), prior, rng, n_particles=n_particles)
-        n_runs += sample.n_runs
-        worst = _worst_after(history, sample, left_out, is_complete=sample.is_complete)
+        stages = _Stages(history, left_out)
+        sample = tempered_sample(stages, prior, rng, n_particles=n_particles)
+        n_moves += sample.n_moves
+        worst, behind = _review(history, stages, sample)
         if worst is None or attempt == MAX_LEFT_OUT:
             break
         left_out = left_out | {worst}
-    labile, lasting, volume = sample.fit.carried
+    labile, lasting, volume = sample.carried
     return Posterior(
         names=history.names,
         z=sample.z,
         weights=sample.weights,
-        state=VoidState(labile_kg=labile, lasting_kg=lasting, volume_l=volume),
+        state=VoidState(labile, lasting, volume),
         log_evidence=sample.log_evidence,
-        n_runs=n_runs,
+        n_moves=n_moves,
         left_out=tuple(sorted(left_out)),
+        behind_l=behind,
     )
 
 
-def _target(history: History, left_out: frozenset[str]) -> Callable[[Floats], Fit]:
-    def target(z: Floats) -> Fit:
-        drawn = unpack(z, history)
-        state, volumes = run_history(history, drawn)
-        total = roof(history, state.volume_l)
-        for reading in readings(history, drawn, volumes, left_out):
-            total = total + reading.log_likelihood
-        return Fit(
-            log_likelihood=np.nan_to_num(total, nan=-1e9, neginf=-1e9),
-            carried=(state.labile_kg, state.lasting_kg, state.volume_l),
-        )
-
-    return target
-
-
-def _impossible(history: History, prior: Prior, rng: np.random.Generator, n_particles: int) -> frozenset[str]:
+def _impossible(history: History, prior: Prior, rng: np.random.Generator) -> frozenset[str]:
     """Readings that lie beyond the .001 tail of everything the prior can make of the records."""
     if not history.events:
         return frozenset()
-    seen = _readings_of(history, prior.draw(rng, n_particles), frozenset())
-    return frozenset(r.entry for r in seen if r.tail is not None and float(r.tail.mean()) < IMPOSSIBLE_TAIL)
-
-
-def _readings_of(history: History, z: Floats, left_out: frozenset[str]) -> list[Reading]:
-    drawn = unpack(z, history)
+    drawn = unpack(prior.draw(rng, LOOK_PARTICLES), history)
     _, volumes = run_history(history, drawn)
-    return readings(history, drawn, volumes, left_out)
+    seen = _Stages(history, frozenset()).readings(drawn, volumes, range(len(history.events)))
+    return frozenset(r.entry for r in seen if r.tail is not None and float(r.tail().mean()) < IMPOSSIBLE_TAIL)
 
 
-def _worst_after(history: History, sample: Sample, left_out: frozenset[str], *, is_complete: bool) -> str | None:
-    """The reading that fits worst after all, when it is beyond belief (or when tempering stuck); None when all is explained."""
-    seen = [r for r in _readings_of(history, sample.z, left_out) if r.tail is not None]
-    if not seen:
-        return None
-    tails = [(float(sample.weights @ r.tail), r.entry) for r in seen]
-    least, entry = min(tails)
-    return entry if least < IMPOSSIBLE_TAIL or not is_complete else None
+def _review(history: History, stages: _Stages, sample: Sample) -> tuple[str | None, Floats]:
+    """The reading that fits worst after all, when it is beyond belief or tempering stuck at it; and the volumes week by week."""
+    drawn = unpack(sample.z, history)
+    trace: list[Floats] = []
+    _, volumes = run_history(history, drawn, trace=trace)
+    seen = stages.readings(drawn, volumes, range(len(history.events)))
+    tails = [(float(sample.weights @ r.tail()), r.entry, r.event) for r in seen if r.tail is not None]
+    if sample.stuck_at is not None:
+        first = stages.first_event_of(sample.stuck_at)
+        tails = [item for item in tails if item[2] >= first][:3] or tails
+    if not tails:
+        return None, np.array(trace)
+    least, entry, _ = min(tails)
+    is_beyond = least < IMPOSSIBLE_TAIL or sample.stuck_at is not None
+    return entry if is_beyond else None, np.array(trace)
 
 
 def reweighed(posterior: Posterior, history: History, reading: SoundingSeen, geometry: Geometry) -> Posterior:

@@ -3,7 +3,7 @@
 Every uncertain quantity is a monotone transform of one component of a vector z. With nothing else known z ~ N(0, I); facility
 pooling moves it by handing over a `Prior` with another mean and covariance. Names, not positions, tie the two together.
 
-Sources are keys of the project's source list, or "judgement" where the range is ours.
+`source` is a key of the project's source list (estimates/SOURCES.md); JUDGEMENT and PRACTICE mean that there is none.
 """
 
 from __future__ import annotations
@@ -42,34 +42,32 @@ class Component:
 
 COMPONENTS: dict[str, Component] = {
     # kg dry solids reaching the void per kg dry feed: 5-95 % .08-.40
-    "s": Component(
-        kind="log", centre=0.18, spread=0.49, unit="kg/kg", source="Zhang2019 feed solids; judgement", high=1.5
-    ),
+    "s": Component(kind="log", centre=0.18, spread=0.49, unit="kg/kg", source="SOLIDS", high=1.5),
     # degradable share of those solids: 5-95 % .20-.64
-    "phi": Component(kind="logit", centre=0.40, spread=0.60, unit="1", source="Nhut2019; Gebauer2004"),
+    "phi": Component(kind="logit", centre=0.40, spread=0.60, unit="1", source="NHUT19"),
     # decay of the degradable share at 20 degC: 5-95 % .003-.033 per day
-    "k20": Component(kind="log", centre=0.010, spread=0.726, unit="1/d", source="LetelierGordo2015; judgement"),
-    "theta": Component(kind="normal", centre=1.05, spread=0.015, unit="1", source="memory", low=1.0, high=1.1),
-    "kr20": Component(kind="log", centre=1e-4, spread=0.978, unit="1/d", source="judgement"),
+    "k20": Component(kind="log", centre=0.010, spread=0.726, unit="1/d", source="WST57"),
+    "theta": Component(kind="normal", centre=1.05, spread=0.015, unit="1", source="PRACTICE", low=1.0, high=1.1),
+    "kr20": Component(kind="log", centre=1e-4, spread=0.978, unit="1/d", source="JUDGEMENT"),
     # dry mass per wet volume, fresh (5-95 % 15-82) and consolidated (60-135)
-    "c0": Component(kind="log", centre=35.0, spread=0.517, unit="kg/m3", source="Gebauer2004; judgement"),
-    "c_inf": Component(kind="log", centre=90.0, spread=0.2465, unit="kg/m3", source="Gebauer2004; Sharrer2009"),
+    "c0": Component(kind="log", centre=35.0, spread=0.517, unit="kg/m3", source="GEB04"),
+    "c_inf": Component(kind="log", centre=90.0, spread=0.2465, unit="kg/m3", source="GEB04"),
     # consolidation: 5-95 % .002-.050 per day
-    "kappa": Component(kind="log", centre=0.010, spread=0.978, unit="1/d", source="Gray1995, calibrated"),
+    "kappa": Component(kind="log", centre=0.010, spread=0.978, unit="1/d", source="GRAY95"),
     # rod at the pipe over mean depth: the habit of the pipe, and the mound anew after each cleanout
-    "gamma": Component(kind="log", centre=1.0, spread=0.12, unit="1", source="judgement"),
-    "mound": Component(kind="log", centre=1.0, spread=0.12, unit="1", source="judgement"),
-    "rod": Component(kind="log", centre=1.0, spread=0.50, unit="1", source="judgement"),
-    "noise_sd": Component(kind="log", centre=0.15, spread=0.40, unit="1", source="judgement"),
+    "gamma": Component(kind="log", centre=1.0, spread=0.12, unit="1", source="JUDGEMENT"),
+    "mound": Component(kind="log", centre=1.0, spread=0.12, unit="1", source="JUDGEMENT"),
+    "rod": Component(kind="log", centre=1.0, spread=0.50, unit="1", source="JUDGEMENT"),
+    "noise_sd": Component(kind="log", centre=0.15, spread=0.40, unit="1", source="JUDGEMENT"),
     # share of sludge left behind by a cleanout
-    "resid_full": Component(kind="logit", centre=0.1406, spread=0.65, unit="1", source="judgement"),
-    "resid_part": Component(kind="logit", centre=0.4502, spread=0.50, unit="1", source="judgement"),
-    "autumn": Component(kind="logit", centre=0.45, spread=0.60, unit="1", source="judgement"),
-    "gap": Component(kind="log", centre=1.0, spread=0.35, unit="1", source="judgement"),
+    "resid_full": Component(kind="logit", centre=0.1406, spread=0.65, unit="1", source="JUDGEMENT"),
+    "resid_part": Component(kind="logit", centre=0.4502, spread=0.50, unit="1", source="JUDGEMENT"),
+    "autumn": Component(kind="logit", centre=0.45, spread=0.60, unit="1", source="JUDGEMENT"),
+    "gap": Component(kind="log", centre=1.0, spread=0.35, unit="1", source="JUDGEMENT"),
     # litres found after a rebuild over litres carried across it, where nobody measured
-    "rebuild": Component(kind="log", centre=1.0, spread=0.30, unit="1", source="judgement"),
+    "rebuild": Component(kind="log", centre=1.0, spread=0.30, unit="1", source="JUDGEMENT"),
     # feed that nobody logged, over a default rate
-    "unlogged": Component(kind="log", centre=1.0, spread=0.80, unit="1", source="judgement"),
+    "unlogged": Component(kind="log", centre=1.0, spread=0.80, unit="1", source="JUDGEMENT"),
 }
 
 # Background load reaching the void, g dry per m2 of water and year: median and log sd, by surroundings (litterfall x .35 capture).

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -28,6 +29,7 @@ class Drawn:
     gamma: Floats  # (cycles, n)
     noise_sd: Floats
     unlogged: Floats | None
+    stepper: BlockStepper
 
     @property
     def n(self) -> int:
@@ -79,6 +81,7 @@ def unpack(z: Floats, history: History) -> Drawn:
         gamma=of("gamma") * COMPONENTS["mound"].value(mound_z),
         noise_sd=noise_sd,
         unlogged=of("unlogged") if "unlogged" in column else None,
+        stepper=BlockStepper(void),
     )
 
 
@@ -93,24 +96,29 @@ def _food_factors(z: Floats, column: dict[str, int], history: History) -> Floats
     return np.array(rows)
 
 
-def loads_kg(history: History, drawn: Drawn) -> Floats:
-    """Dry solids reaching the void per block and particle: feed with its noise, then leaves."""
-    feed = history.sources_kg @ drawn.food
-    feed *= drawn.s
+def loads_kg(history: History, drawn: Drawn, rows: slice = slice(None)) -> Floats:
+    """Dry solids reaching the void per block and particle, for some rows of blocks: feed with its noise, then leaves."""
+    n = drawn.n
+    amounts, factors = [history.sources_kg[rows], history.leftover_kg[rows, None]], [drawn.food * drawn.s]
+    factors.append(np.full((1, n), priors.ETA_LEFTOVER))
     if history.unlogged_kg is not None and drawn.unlogged is not None:
-        feed += history.unlogged_kg[:, None] * (drawn.s * drawn.unlogged)
-    feed += (priors.ETA_LEFTOVER * history.leftover_kg)[:, None]
-    feed *= drawn.period[[block.period for block in history.blocks]]
-    if history.litter_base.any() or history.litter_autumn.any():
-        feed += history.litter_base[:, None] * (drawn.litter_g * (1.0 - drawn.autumn))
-        feed += history.litter_autumn[:, None] * (drawn.litter_g * drawn.autumn)
-    return feed
+        amounts.append(history.unlogged_kg[rows, None])
+        factors.append((drawn.s * drawn.unlogged)[None, :])
+    out = np.hstack(amounts) @ np.vstack(factors)
+    periods = history.block_period[rows]
+    edges = [0, *(np.flatnonzero(np.diff(periods)) + 1), len(periods)]
+    for first, last in pairwise(edges):
+        if last > first:
+            out[first:last] *= drawn.period[periods[first]]
+    if history.has_litter:
+        out += litter_kg(history, drawn, rows)
+    return out
 
 
-def litter_kg(history: History, drawn: Drawn) -> Floats:
+def litter_kg(history: History, drawn: Drawn, rows: slice = slice(None)) -> Floats:
     """The background part of `loads_kg`."""
-    base = history.litter_base[:, None] * (drawn.litter_g * (1.0 - drawn.autumn))
-    return base + history.litter_autumn[:, None] * (drawn.litter_g * drawn.autumn)
+    amounts = np.column_stack([history.litter_base[rows], history.litter_autumn[rows]])
+    return amounts @ np.vstack([drawn.litter_g * (1.0 - drawn.autumn), drawn.litter_g * drawn.autumn])
 
 
 def opening_state(history: History, drawn: Drawn) -> VoidState:
@@ -130,32 +138,40 @@ def opening_state(history: History, drawn: Drawn) -> VoidState:
     return VoidState(labile_kg=labile, lasting_kg=mass - labile, volume_l=volume)
 
 
-def run_history(history: History, drawn: Drawn, *, trace: list[Floats] | None = None) -> tuple[VoidState, Floats]:
-    """State at the end of as_of, and the volume (L) just before each event (events, n).
+def run_history(
+    history: History,
+    drawn: Drawn,
+    *,
+    state: VoidState | None = None,
+    rows: range | None = None,
+    trace: list[Floats] | None = None,
+) -> tuple[VoidState, Floats]:
+    """State after the last of `rows` (all blocks when None), and the volume (L) just before each event met (events of rows, n).
 
-    With `trace` a list, the volume after each block is appended to it.
+    `state` is changed in place; None opens the account. With `trace` a list, the volume after each block is appended to it.
     """
-    state = opening_state(history, drawn)
-    stepper = BlockStepper(drawn.void)
-    loads = loads_kg(history, drawn)
-    seen = np.empty((len(history.events), drawn.n))
-    for row, block in enumerate(history.blocks):
+    state = opening_state(history, drawn) if state is None else state
+    rows = range(len(history.blocks)) if rows is None else rows
+    loads = loads_kg(history, drawn, slice(rows.start, rows.stop))
+    seen: list[Floats] = []
+    for row in rows:
+        block = history.blocks[row]
         if block.days:
-            stepper.advance(
+            drawn.stepper.advance(
                 state,
                 days=block.days,
-                load_kg=loads[row],
+                load_kg=loads[row - rows.start],
                 temp_c=block.temp_c,
                 extra_age_days=block.extra_age_days,
             )
         for number in block.events:
-            seen[number] = state.volume_l
+            seen.append(state.volume_l.copy())
             event = history.events[number]
             if event.kind != "sounding":
                 state.keep(drawn.kept_share(event))
         if trace is not None:
             trace.append(state.volume_l.copy())
-    return state, seen
+    return state, np.array(seen) if seen else np.empty((0, drawn.n))
 
 
 def normal_cdf(x: Floats) -> Floats:

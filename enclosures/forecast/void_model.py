@@ -29,7 +29,7 @@ class VoidParameters:
     kappa: Floats
 
 
-@dataclass(kw_only=True, slots=True, eq=False)
+@dataclass(slots=True, eq=False)
 class VoidState:
     """Degradable and lasting dry mass (kg) and settled wet volume (L), one value per particle."""
 
