@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from enclosures import roles
 from enclosures.models import Facility, Membership
+from enclosures.views.pages import menu_for
 
 
 class FacilityRequest(HttpRequest):
@@ -49,7 +50,9 @@ def page_frame(request: Any) -> dict[str, Any]:
     return {
         "facility": getattr(request, "facility", None),
         "today": getattr(request, "today", None),
+        "now": getattr(request, "now", None),
         "membership": membership,
+        "menu": menu_for(membership, path=request.path),
         "may_log": roles.may(membership, roles.LOGGERS),
         "may_build": roles.may(membership, roles.BUILDERS),
         "may_correct": roles.may(membership, roles.CORRECTORS),

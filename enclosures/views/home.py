@@ -2,10 +2,30 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.core.exceptions import PermissionDenied
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.template.response import TemplateResponse
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
+from enclosures.models import Role
+from enclosures.views.clock import FacilityRequest
+from enclosures.views.pages import address_of
 
+FIRST_PAGES = {
+    Role.KEEPER: ("enclosures",),
+    Role.COORDINATOR: ("program", "animals"),
+}
+OTHERS = ("filters-that-need-you",)
+
+
+@never_cache
 @require_GET
-def home(request: HttpRequest) -> HttpResponse:
-    return HttpResponse("ok")
+def home(request: FacilityRequest) -> HttpResponse:
+    if request.facility is None:
+        return TemplateResponse(request, "site/begin.html")
+    if request.membership is None:
+        raise PermissionDenied("You have no role here yet.")
+    names = FIRST_PAGES.get(Role(request.membership.role), OTHERS)
+    return redirect(address_of(*names) or address_of("animals", *OTHERS))

@@ -1,0 +1,21 @@
+"""From an address to the thing it names: the object, or a 404 that says what was looked for."""
+
+from __future__ import annotations
+
+from django.http import Http404
+
+from enclosures.models import Enclosure, Filter
+
+
+def load_enclosure(code: str) -> Enclosure:
+    enclosure = Enclosure.objects.select_related("facility").filter(code=code).first()
+    if enclosure is None:
+        raise Http404(f"There is no enclosure {code} here.")
+    return enclosure
+
+
+def load_filter(code: str) -> Filter:
+    found = Filter.objects.with_place().filter(code=code).first()
+    if found is None:
+        raise Http404(f"There is no filter {code} here.")
+    return found

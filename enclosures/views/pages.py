@@ -1,0 +1,71 @@
+"""What every page shares: the menu, and whether htmx asked for the whole of it or for a part."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.template.response import TemplateResponse
+from django.urls import NoReverseMatch, reverse
+
+from enclosures import roles
+from enclosures.models import Membership, Role
+
+
+@dataclass(frozen=True, slots=True)
+class MenuEntry:
+    """`names`: addresses to try, best first; the entry shows once one of them exists."""
+
+    label: str
+    names: tuple[str, ...]
+    roles: frozenset[Role]
+
+
+@dataclass(frozen=True, slots=True)
+class MenuLink:
+    """`current` is "page" on the page itself, "true" on pages below it, empty elsewhere (the values of aria-current)."""
+
+    label: str
+    url: str
+    current: str
+
+
+MENU = (
+    MenuEntry("Filters", ("filters-that-need-you",), roles.INSIDE),
+    MenuEntry("Enclosures", ("enclosures",), roles.INSIDE),
+    MenuEntry("Animals", ("animals",), roles.EVERYONE),
+    MenuEntry("Program", ("program",), roles.PACKERS | {Role.COORDINATOR}),
+    MenuEntry("Settings", ("settings",), roles.ADMINISTRATORS),
+)
+
+
+def address_of(*names: str, args: tuple[Any, ...] = ()) -> str:
+    """The first of these pages that exists, or an empty string."""
+    for name in names:
+        try:
+            return reverse(name, args=args)
+        except NoReverseMatch:
+            continue
+    return ""
+
+
+def menu_for(membership: Membership | None, *, path: str) -> list[MenuLink]:
+    """The pages this person may open, with the present one marked."""
+    links = []
+    for entry in MENU:
+        url = address_of(*entry.names) if roles.may(membership, entry.roles) else ""
+        if url:
+            links.append(MenuLink(entry.label, url, "page" if path == url else "true" if path.startswith(url) else ""))
+    return links
+
+
+def page_or_part(
+    request: HttpRequest, page: str, part: str, context: dict[str, Any], *, status: int = 200
+) -> HttpResponse:
+    """The same view and the same context for browser and htmx: htmx gets `part`, a reload and a restored tab get `page`."""
+    htmx = getattr(request, "htmx", None)
+    is_part = bool(htmx) and not htmx.history_restore_request
+    response = TemplateResponse(request, part if is_part else page, context, status=status)
+    response.headers["Vary"] = "HX-Request"
+    return response
