@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import os
+import secrets
 import sys
 
 
@@ -13,13 +14,21 @@ def main() -> None:
         # The demo is for one machine: it never needs a secret and never touches the facility's own database.
         os.environ["DEBUG"] = "1"
         os.environ.setdefault("DATABASE_URL", "sqlite:///demo.sqlite3")
+    elif len(sys.argv) > 1 and sys.argv[1] != "check":
+        # Commands sign nothing that must outlive them; only the served site (wsgi.py) and `check` insist on a kept secret.
+        os.environ.setdefault("SECRET_KEY", secrets.token_urlsafe(50))
     try:
         from django.core.management import execute_from_command_line
     except ImportError as missing:
         raise SystemExit(
             "Django is not installed in this Python. Run it as .venv/bin/python manage.py, see README.md."
         ) from missing
-    execute_from_command_line(sys.argv)
+    from django.core.exceptions import ImproperlyConfigured
+
+    try:
+        execute_from_command_line(sys.argv)
+    except ImproperlyConfigured as wrong:
+        raise SystemExit(str(wrong)) from wrong
 
 
 if __name__ == "__main__":
