@@ -11,7 +11,7 @@ from .inputs import Geometry, SoundingSeen
 from .likelihood import Reading, cleanout_choices, cleans_by_calendar, readings, roof, sounding_fit
 from .priors import Floats, Prior
 from .run import Drawn, run_history, unpack
-from .tempering import IMPOSSIBLE, Fit, Sample, effective_size, normalised, tempered_sample
+from .tempering import IMPOSSIBLE, Fit, Sample, effective_size, normalised, resampled_under, tempered_sample
 from .void_model import VoidState
 
 IMPOSSIBLE_TAIL = 0.001
@@ -183,6 +183,34 @@ def posterior_for(
         n_moves=n_moves,
         left_out=tuple(sorted(left_out)),
         behind_l=behind,
+    )
+
+
+def posterior_under(shared: Prior, posterior: Posterior, history: History, *, rng: np.random.Generator) -> Posterior:
+    """The same particles carried over to another prior: the facility's, once every filter has spoken under its own.
+
+    A change of prior is taken in by steps like a likelihood, which costs a few runs of the history where a new pass costs a dozen. Falls
+    back on a new pass when the two priors are too far apart.
+    """
+    stages = _Stages(history, frozenset(posterior.left_out))
+    sample = resampled_under(
+        stages,
+        posterior.z,
+        posterior.weights,
+        rng,
+        old=Prior.standard(history.names),
+        new=shared.spread_over(history.names),
+    )
+    if sample is None:
+        return posterior_for(history, rng=rng, n_particles=posterior.n, shared=shared)
+    labile, lasting, volume = sample.carried
+    return replace(
+        posterior,
+        z=sample.z,
+        weights=sample.weights,
+        state=VoidState(labile, lasting, volume),
+        n_moves=posterior.n_moves + sample.n_moves,
+        behind_l=None,
     )
 
 

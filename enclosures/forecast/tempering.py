@@ -196,6 +196,51 @@ def tempered_sample(problem: Problem, prior: Prior, rng: np.random.Generator, *,
     )
 
 
+MOST_SHIFTS = 4
+
+
+def resampled_under(
+    problem: Problem, z: Floats, weights: Floats, rng: np.random.Generator, *, old: Prior, new: Prior
+) -> Sample | None:
+    """Particles of old prior x likelihood carried over to new prior x likelihood; None where they cannot follow in a few steps.
+
+    Between the two lie the priors old^(1-t) new^t, themselves normal. Moves at the end, so that no particle stays a copy.
+    """
+    sampler = Sampler(problem, old, rng, len(weights))
+    sampler.z, sampler.log_w = z, np.log(weights + 1e-300)
+    last = problem.n_stages - 1
+    sampler.fit = problem.run(last, z)
+    power = 0.0
+    for _ in range(MOST_SHIFTS):
+        change = new.log_density(sampler.z) - old.log_density(sampler.z)
+        step = _largest_step(sampler.log_w, change, 1.0 - power)
+        sampler.log_w = sampler.log_w + step * change
+        power = 1.0 if step == 1.0 - power else power + step
+        sampler.prior = new if power == 1.0 else _between(old, new, power)
+        sampler.rejuvenate(last, 1.0, MOVES)
+        if power == 1.0:
+            break
+    else:
+        return None
+    return Sample(
+        z=sampler.z,
+        weights=normalised(sampler.log_w),
+        carried=sampler.fit.carried,
+        stuck_at=None,
+        log_evidence=0.0,
+        n_moves=sampler.n_moves,
+    )
+
+
+def _between(old: Prior, new: Prior, power: float) -> Prior:
+    """The normal prior proportional to old^(1 - power) new^power."""
+    p0, p1 = np.linalg.inv(old.covariance), np.linalg.inv(new.covariance)
+    covariance = np.linalg.inv((1.0 - power) * p0 + power * p1)
+    covariance = 0.5 * (covariance + covariance.T)
+    mean = covariance @ ((1.0 - power) * p0 @ old.mean + power * p1 @ new.mean)
+    return Prior(names=old.names, mean=mean, covariance=covariance)
+
+
 def _log_sum(log_values: Floats) -> float:
     top = log_values.max()
     return float(top + np.log(np.exp(log_values - top).sum()))
