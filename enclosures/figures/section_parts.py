@@ -79,7 +79,8 @@ def draw_sludge(sheet: Sheet, f: FilterSection, key: str, rng: Random, *, is_thu
         top = f"M{n(sheet.x(0))} {n(sheet.y(median))}H{n(sheet.x(w))}"
     sheet.path("s-sludge-mid", f"{top}V{n(sheet.floor)}H{n(sheet.x(0))}z")
     if f.is_measured:
-        sheet.path("s-sludge s-surface", f"{top}V{n(sheet.floor)}H{n(sheet.x(0))}z")
+        sheet.path("s-sludge", f"{top}V{n(sheet.floor)}H{n(sheet.x(0))}z")
+        sheet.path("s-surface", top)
     else:
         sheet.rect("s-sludge", 0, 0, w, low)
     if not is_thumb and median > 0:

@@ -295,6 +295,8 @@ def past_due_words(outlook: Outlook, today: date) -> str:
         return ""
     crossed = crossed_on(outlook)
     seen, on = outlook.last_sounding_fill, outlook.last_sounding_on
+    if on is not None and outlook.last_emptied_on is not None and on <= outlook.last_emptied_on:
+        seen = None  # it showed the sludge of before
     if seen is not None and on is not None and seen >= outlook.due_fill and (crossed is None or crossed <= on):
         return f"Past the due line since before {day_words(on, today)}"
     if crossed is not None and crossed < today:

@@ -79,7 +79,7 @@ def test_section_draws_due_line_and_sludge_at_their_share_of_the_void():
     top, height = float(void.attrib["y"]), float(void.attrib["height"])
     due_y = float(re.match(r"M[\d.]+ ([\d.]+)H", by_class["s-due"].attrib["d"])[1])
     assert (top + height - due_y) / height == pytest.approx(0.70, abs=0.01)
-    sludge_y = float(re.match(r"M[\d.]+ ([\d.]+)", by_class["s-sludge s-surface"].attrib["d"])[1])
+    sludge_y = float(re.match(r"M[\d.]+ ([\d.]+)", by_class["s-sludge"].attrib["d"])[1])
     assert (top + height - sludge_y) / height == pytest.approx(0.50, abs=0.02)
 
 
