@@ -54,10 +54,9 @@ def checked(
     q = QUANTITIES[quantity]
     if not isfinite(value):
         return Finding(kind="refuse", sentence=f"{q.label}: that is not a number.")
+    down, up = q.compare.factors if q.compare and q.compare.factors else (None, None)
     if allowed_change is not None:
-        down, up = (1 / (1 + allowed_change), 1 + allowed_change)
-    else:
-        down, up = (q.compare.factors if q.compare and q.compare.factors else None) or (None, None)
+        down, up = 1 / (1 + allowed_change), 1 + allowed_change
     is_jump = _is_jump(q, value, last, down, up)
     trouble = _trouble(q, value, limit=limit, is_jump=is_jump)
     if trouble == "none":
