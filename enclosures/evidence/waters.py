@@ -15,7 +15,7 @@ from enclosures.models import Analyte, Place, Reading, Season, WaterTest
 from enclosures.verdicts.signs import Span, WaterSign
 
 TESTS_BACK_DAYS = 400
-NOW_DAYS = 14
+NOW_DAYS = 5
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -24,7 +24,7 @@ class Waters:
 
     temperatures: tuple[TemperatureSeen, ...] = ()
     signs: tuple[WaterSign, ...] = ()
-    now_c: float | None = None  # mean of the last fortnight's readings
+    now_c: float | None = None  # mean of the last five days
 
 
 def load_waters(places: Collection[int], *, as_of: AsOf) -> dict[int, Waters]:

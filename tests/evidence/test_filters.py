@@ -303,7 +303,7 @@ def test_those_that_come_in_every_autumn_are_expected_again(facility: Any) -> No
 def test_waters_pumps_and_upkeep_are_read_as_they_stood(facility: Any) -> None:
     place = make_enclosure(facility, litter_g_m2_year=220)
     filter = make_filter(place)
-    for day, value, where in ((date(2025, 9, 27), 15.0, "tank"), (TODAY, 13.0, "tank"), (TODAY, 10.0, "source")):
+    for day, value, where in ((date(2025, 9, 30), 15.0, "tank"), (TODAY, 13.0, "tank"), (TODAY, 10.0, "source")):
         log_water_test(
             enclosure=place,
             moment=on(day, facility),
@@ -322,5 +322,5 @@ def test_waters_pumps_and_upkeep_are_read_as_they_stood(facility: Any) -> None:
     signs = signs_of(filter)
     assert [t.temp_c for t in evidence_of(filter).temperatures] == [15, 13]
     assert (signs.water_temp_c, signs.has_trees, signs.n_pumps, signs.rebuilt_on) == (14, True, 2, START)
-    assert [(w.on, w.qualifier) for w in signs.waters if w.analyte == "tan"] == [(date(2025, 9, 27), ">"), (TODAY, ">")]
+    assert [(w.on, w.qualifier) for w in signs.waters if w.analyte == "tan"] == [(date(2025, 9, 30), ">"), (TODAY, ">")]
     assert (signs_of(filter, START - timedelta(days=1)).n_pumps, signs_of(filter, START).n_pumps) == (1, 2)
