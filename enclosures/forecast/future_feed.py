@@ -28,12 +28,18 @@ EXPONENTS = np.array([0.6, 0.75, 0.9])
 FIT_DAYS = 730
 FORTNIGHT = 14
 LEVEL_DAYS = 365
-LEAST_LEVEL_DAYS = 7
 HABIT_PER_ROOT_YEAR = 0.15
 HABIT_PSEUDO = 4.0
+FORTNIGHT_SPREAD = 0.15  # log sd of a fortnight about its level
 HABIT_RANGE = (0.05, 0.5)
-NEW_LOG_SPREAD = 0.30  # log sd of the level while the log is days old
-TREND_YEARS = 0.5  # an unexplained trend dies away over this
+NEW_LOG_SPREAD = 0.45  # log sd of the level while the log is days old
+TREND_YEARS = 0.64  # an unexplained trend dies away over this, as the growth of young turtles does
+MOST_TREND = 3.0  # log per year
+TREND_DOUBT = 0.6  # share of a trend's whole effect by which the level may be off
+TREND_SPAN_YEARS = 0.25  # a trend seen over this long is half believed
+TREND_PRIOR_VARIANCE = 0.5
+YOUNG_TREND = 2.4  # log per year: x .75 of a hatchling's growth
+YOUNG_FEED_G_PER_DAY = (0.15, 0.6)  # dry: all of an enclosure's animals together weigh less than about 15 and 60 g
 BLOCK_DAYS = 7
 PERIOD = priors.NOISE_PERIOD_DAYS
 
@@ -191,8 +197,11 @@ def _levels(
     if not len(fed):
         return prior, np.zeros_like(shapes), 0.0, HABIT_PER_ROOT_YEAR
     begin = max(back - LEVEL_DAYS, int(fed[0]))
-    length = max(back - begin, LEAST_LEVEL_DAYS)
-    short = length / (back - begin)  # a log of a day or two: spread over a week
+    # a log that has only begun: its first day is a fed one, so the days alone would overstate the rate
+    n_fed = int((fed >= begin).sum())
+    is_whole = begin == int(fed[0])
+    length = (back - begin + 1.5) * n_fed / (n_fed + 0.5) if is_whole else float(back - begin)
+    short = length / (back - begin)
     recent = shapes[:, begin:back].sum(axis=1)
     total = float(eaten[begin:back].sum())
     # a shape that says nobody ate on the very days they did is no shape to scale by
@@ -205,10 +214,19 @@ def _levels(
     seen, expected = _fortnights(eaten[int(fed[0]) : back]), _fortnights(fitted[:, int(fed[0]) : back])
     weights = _fit_weights(prior * usable, seen, expected)
     best = int(np.argmax(weights))
-    drift, trend = _recent(seen, expected[best], is_indoor=evidence.is_indoor, is_stock_known=stock.is_known)
+    ago, log_ratio, near = _recent(seen, expected[best])
+    drift = _drift(log_ratio, near, is_indoor=evidence.is_indoor)
+    slope = trusted = 0.0
+    if (
+        evidence.is_indoor and not stock.is_known
+    ):  # outdoors the season would pass for a trend; weights tell growth better
+        now = float(fitted[best, back - 1]) * np.exp(drift)
+        slope, trusted = _trend(ago, log_ratio, youth=_youth(now))
+    trend = slope * trusted
     ahead_years = np.maximum(np.arange(shapes.shape[1]) - back + 1, 0) / 365.25
     lift = np.exp(drift + trend * TREND_YEARS * (1.0 - np.exp(-ahead_years / TREND_YEARS)))
     spread = NEW_LOG_SPREAD * np.sqrt(max(1.0 - length / LEVEL_DAYS, 0.0)) + 0.05
+    spread = float(np.hypot(spread, TREND_DOUBT * slope * TREND_YEARS * (1.0 - trusted / 2)))
     return weights, fitted * lift, spread, _habit(seen, expected[best])
 
 
@@ -229,26 +247,42 @@ def _fit_weights(prior: Floats, seen: Floats, expected: Floats) -> Floats:
     return weights / weights.sum()
 
 
-def _recent(seen: Floats, expected: Floats, *, is_indoor: bool, is_stock_known: bool) -> tuple[float, float]:
-    """How far the last months stand off last year's level (log), and the trend per year that nothing else explains."""
-    in_season = expected > 0.2 * expected.mean()
-    if in_season.sum() < 4 or not seen.any():
-        return 0.0, 0.0
+def _recent(seen: Floats, expected: Floats) -> tuple[Floats, Floats, Floats]:
+    """Fortnights in season: years ago, log ratio of seen to expected feed, and weight (nearer counts more). Empty when too few."""
+    in_season = expected > 0.2 * (expected.mean() if len(expected) else 0.0)
+    if in_season.sum() < 3 or not seen.any():
+        return np.zeros(0), np.zeros(0), np.zeros(0)
     floor = 0.05 * expected.mean()
     log_ratio = np.clip(np.log((seen + floor) / (expected + floor)), -2.0, 2.0)
     ago = np.arange(len(seen))[::-1] * FORTNIGHT / 365.25
-    weight = np.where(in_season, np.exp(-ago / 0.25), 0.0)
+    return ago[in_season], log_ratio[in_season], np.exp(-ago[in_season] / 0.25)
+
+
+def _drift(log_ratio: Floats, weight: Floats, *, is_indoor: bool) -> float:
+    """How far the last months stand off last year's level (log); outdoors less believed, for the season's fit is never perfect."""
+    if not len(weight):
+        return 0.0
     believed = weight.sum() / (weight.sum() + (1.0 if is_indoor else 4.0))
-    drift = believed * float(weight @ log_ratio / weight.sum()) if weight.sum() > 0 else 0.0
-    use = in_season & (ago <= 1.0)
-    if is_stock_known or not is_indoor or use.sum() < 8:
-        return drift, 0.0
-    t, y = -ago[use], log_ratio[use]
-    t_c, y_c = t - t.mean(), y - y.mean()
-    slope = float(t_c @ y_c / (t_c @ t_c))
-    error = float(np.sqrt(((y_c - slope * t_c) ** 2).sum() / max(len(t) - 2, 1) / (t_c @ t_c)))
-    trusted = slope**2 / (slope**2 + (2.0 * error) ** 2 + 1e-12)
-    return drift, float(np.clip(trusted * slope, -1.5, 1.5))
+    return float(believed * (weight @ log_ratio) / weight.sum())
+
+
+def _trend(ago: Floats, log_ratio: Floats, *, youth: float) -> tuple[float, float]:
+    """Log trend per year of the feed, and how much of it to carry on (0-1): young animals on little food are expected to grow."""
+    use = ago <= 1.0
+    if use.sum() < 3:
+        return youth * YOUNG_TREND, youth
+    t, y = -ago[use] + ago[use].mean(), log_ratio[use] - log_ratio[use].mean()
+    slope = float(np.clip(t @ y / (t @ t), -MOST_TREND, MOST_TREND))
+    variance = (float(((y - slope * t) ** 2).sum()) + 3 * FORTNIGHT_SPREAD**2) / (len(t) + 1)
+    told = TREND_PRIOR_VARIANCE / (TREND_PRIOR_VARIANCE + variance / float(t @ t))
+    span = len(t) * FORTNIGHT / 365.25
+    return told * slope + (1.0 - told) * youth * YOUNG_TREND, max(span / (span + TREND_SPAN_YEARS), youth)
+
+
+def _youth(eaten_kg_per_day: float) -> float:
+    """1 where so little is fed that only young animals can live on it, 0 where it might be anybody; those who are young will grow."""
+    low, high = YOUNG_FEED_G_PER_DAY
+    return float(np.clip((high - eaten_kg_per_day * 1000.0) / (high - low), 0.0, 1.0))
 
 
 def _habit(seen: Floats, expected: Floats) -> float:

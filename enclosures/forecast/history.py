@@ -152,7 +152,7 @@ def _start(evidence: FilterEvidence, builds: tuple[Geometry, ...], as_of: date) 
         opened_on, kind = opened, "clean"
     if first_record is None or (first_record - opened_on).days <= SILENT_LEAD_DAYS:
         return opened_on, kind, None
-    if kind == "clean" and _was_empty_until(evidence, first_record):
+    if kind == "clean" and _was_empty_until(evidence, first_record, as_of):
         return opened_on, kind, None
     # a long silence: the last full cleanout before the records is a better opening than a day years ago
     known = [on for on in full if opened_on < on <= first_record + timedelta(days=START_SLACK_DAYS)]
@@ -161,9 +161,9 @@ def _start(evidence: FilterEvidence, builds: tuple[Geometry, ...], as_of: date) 
     return first_record, "unknown", opened_on
 
 
-def _was_empty_until(evidence: FilterEvidence, day: date) -> bool:
+def _was_empty_until(evidence: FilterEvidence, day: date, as_of: date) -> bool:
     """Whether the stays on record say that nobody lived here before about this day."""
-    arrivals = [stay.from_on for stay in evidence.stays]
+    arrivals = [stay.from_on for stay in evidence.stays if stay.from_on <= as_of]
     return bool(arrivals) and min(arrivals) >= day - timedelta(days=START_SLACK_DAYS)
 
 

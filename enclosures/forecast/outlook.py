@@ -217,6 +217,8 @@ def _notes(history: History, due: Floats, weights: Floats) -> Iterator[str]:
             yield "No feed on record: only dust, plants and leaves are counted."
     if load.gaps:
         yield _gap_note(load.gaps)
+    if not load.is_running[-1]:
+        yield "Drained: nothing is added until it is filled again."
     if not e.is_indoor and e.surface_m2 is None:
         yield "The water's surface is not on record, so leaves are not counted."
     for event in history.events:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 
@@ -19,7 +19,9 @@ GROWTH_PER_YEAR = 1.56  # at full warmth
 GROWTH_SPAN = 2.9  # ln of final over hatching mass
 HATCH_MASS_G = 3.4
 YOUNG_BELOW_G = 40.0
-GROWTH_RATES = (0.3, 0.6, 1.0, 1.56, 2.4)
+GROWTH_RATES = (0.4, 0.7, 1.1, 1.56, 2.2)
+WEIGHING_SPREAD = 0.04  # log sd of a weighing about the curve
+REACH_SPREAD, RATE_SPREAD = 0.4, 0.4  # how far an animal may grow otherwise than usual
 COLD_C, WARM_C = 12.0, 25.0  # growth stands still below the first and is full at the second
 MOVER_TOLERANCE_DAYS = 28
 
@@ -117,9 +119,9 @@ def _mass(
     days = np.array([day for day, _ in seen], dtype=float)
     logs = np.log([mass for _, mass in seen])
     at = _thermal_at(thermal, days)
-    growth = _fitted_growth(at, logs) if len(seen) >= 3 and days[-1] - days[0] >= 60 else None
-    if growth is None:
-        growth = _young_growth(hatched, days, logs, start=start, thermal=thermal)
+    growth = _young_growth(hatched, days, logs, start=start)
+    if len(seen) >= 3 and days[-1] - days[0] >= 60:
+        growth = _fitted_growth(at, logs, growth)
     rate, reach = growth  # ln m rises by reach * (1 - exp(-rate * t)) after the last weight
     grid = np.arange(n_days, dtype=float)
     between = np.interp(grid, days, logs)
@@ -139,27 +141,25 @@ def _thermal_at(thermal: Floats, days: Floats) -> Floats:
     return inside + np.minimum(days, 0.0) / 365.25 * 0.7  # before the first day: an ordinary year's warmth
 
 
-def _fitted_growth(at: Floats, logs: Floats) -> tuple[float, float] | None:
-    """Rate and remaining log growth from an animal's own weights; None when the weights do not span enough warmth to tell."""
-    if at[-1] - at[0] < 0.1:
-        return None
+def _fitted_growth(at: Floats, logs: Floats, usual: tuple[float, float]) -> tuple[float, float]:
+    """Rate and remaining log growth from an animal's own weights, held towards the usual curve as far as they say little."""
     best = None
     t = at - at[-1]
     for rate in GROWTH_RATES:
         basis = -np.exp(-rate * t)  # ln m = L + A * basis, basis -1 at the last weight
         centred, target = basis - basis.mean(), logs - logs.mean()
-        slope = max(float(centred @ target) / (float(centred @ centred) + 1e-3), 0.0)
-        error = float(((target - slope * centred) ** 2).sum()) + 0.002 * np.log(rate / GROWTH_PER_YEAR) ** 2
-        if best is None or error < best[0]:
-            best = (error, rate, slope)
+        pull = (WEIGHING_SPREAD / REACH_SPREAD) ** 2
+        slope = max(float(centred @ target + pull * usual[1]) / (float(centred @ centred) + pull), 0.0)
+        misfit = float(((target - slope * centred) ** 2).sum()) / WEIGHING_SPREAD**2
+        misfit += ((slope - usual[1]) / REACH_SPREAD) ** 2 + (np.log(rate / usual[0]) / RATE_SPREAD) ** 2
+        if best is None or misfit < best[0]:
+            best = (misfit, rate, slope)
     assert best is not None
-    return best[1], float(min(best[2], 1.5))
+    return best[1], best[2]
 
 
-def _young_growth(
-    hatched: date | None, days: Floats, logs: Floats, *, start: date, thermal: Floats
-) -> tuple[float, float]:
-    """Remaining growth of a young animal with few weights; none for an animal already grown."""
+def _young_growth(hatched: date | None, days: Floats, logs: Floats, *, start: date) -> tuple[float, float]:
+    """Rate and remaining growth of an animal with few weights: by age, else by size; none for an animal already grown."""
     if hatched is not None:
         age = max((start - hatched).days + days[-1], 0.0) / 365.25
         return GROWTH_PER_YEAR, GROWTH_SPAN * float(np.exp(-GROWTH_PER_YEAR * age))
@@ -168,7 +168,3 @@ def _young_growth(
         return GROWTH_PER_YEAR, 0.0
     grown = np.clip(np.log(mass / HATCH_MASS_G) / GROWTH_SPAN, 0.0, 1.0)
     return GROWTH_PER_YEAR, GROWTH_SPAN * float(1.0 - grown)
-
-
-def next_day(day: date) -> date:
-    return day + timedelta(days=1)

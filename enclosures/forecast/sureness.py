@@ -38,8 +38,8 @@ class Cycle:
 
 
 def cycle_of(history: History, left_out: frozenset[str]) -> Cycle:
-    """Readings of the present cycle. A part cleanout does not open a new one: its residual is what must be read."""
-    opened_on, opens_at = history.start, 0
+    """Readings that tell of the present sludge: since the last full cleanout or rebuild, or a part cleanout nobody read after."""
+    opened_on, opens_at, tells_from = history.start, 0, 0
     is_known = history.start_kind != "unknown"
     emptied = [c.on for c in history.evidence.cleanouts if c.outcome == "full" and c.on <= history.as_of] + (
         [history.start] if history.start_kind == "clean" else []
@@ -48,8 +48,11 @@ def cycle_of(history: History, left_out: frozenset[str]) -> Cycle:
         if event.kind == "rebuild" or (event.cleanout is not None and event.cleanout.outcome == "full"):
             opened_on, opens_at = event.on, number + 1
             is_known = is_known or event.cleanout is not None
+        done = event.cleanout
+        if done is not None and done.outcome == "part" and done.depth_after_mm is None:
+            tells_from = number + 1
     used = [e for e in history.events if e.sounding is not None and _is_used(e, left_out)]
-    mine = [e for e in history.events[opens_at:] if e.sounding is not None and _is_used(e, left_out)]
+    mine = [e for e in history.events[max(opens_at, tells_from) :] if e.sounding is not None and _is_used(e, left_out)]
     first = max((opened_on - history.start).days, 0)
     load = history.load
     eaten = load.sources_kg[first:]
