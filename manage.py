@@ -24,11 +24,16 @@ def main() -> None:
             "Django is not installed in this Python. Run it as .venv/bin/python manage.py, see README.md."
         ) from missing
     from django.core.exceptions import ImproperlyConfigured
+    from django.db import OperationalError, ProgrammingError
 
     try:
         execute_from_command_line(sys.argv)
     except ImproperlyConfigured as wrong:
-        raise SystemExit(str(wrong)) from wrong
+        raise SystemExit(str(wrong)) from None
+    except (OperationalError, ProgrammingError) as wrong:
+        if "no such table" in str(wrong) or "does not exist" in str(wrong):
+            raise SystemExit("The database has no tables yet, or old ones. Run: manage.py migrate") from None
+        raise
 
 
 if __name__ == "__main__":
