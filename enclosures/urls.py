@@ -6,18 +6,59 @@ from django.urls import path
 
 from enclosures.views import home
 from enclosures.views.coordinator import program
-from enclosures.views.shared import animal_life, animals
-from enclosures.views.staff import move_animals
-from enclosures.views.supervisor import edit_enclosure, filter_preview, rebuild_filter, set_up_enclosure, settings
+from enclosures.views.shared import animal_life, animals, enclosure_dashboard, enclosures
+from enclosures.views.staff import (
+    correct_entry,
+    log_cleanout,
+    log_feeding,
+    log_flow,
+    log_health_note,
+    log_sounding,
+    log_upkeep,
+    log_water_change,
+    log_water_test,
+    move_animals,
+    my_last_entries,
+    undo_entry,
+    weigh_animals,
+    withdraw_entry,
+)
+from enclosures.views.supervisor import (
+    edit_enclosure,
+    filter_preview,
+    filters_that_need_you,
+    rebuild_filter,
+    set_up_enclosure,
+    settings,
+)
 
 urlpatterns = [
     path("", home.home, name="home"),
+    # the reading pages
+    path("filters/", filters_that_need_you.filters_that_need_you, name="filters-that-need-you"),
+    path("enclosures/", enclosures.enclosures, name="enclosures"),
     # building and changing places and filters
     path("enclosures/new/", set_up_enclosure.set_up_enclosure, name="set-up-enclosure"),
     path("enclosures/<str:code>/edit/", edit_enclosure.edit_enclosure, name="edit-enclosure"),
     path("enclosures/<str:code>/move/", move_animals.move_animals, name="move-animals"),
     path("filters/preview/", filter_preview.filter_preview, name="filter-preview"),
     path("filters/<str:code>/builds/new/", rebuild_filter.rebuild_filter, name="rebuild-filter"),
+    # logging: what is seen and done on a round
+    path("enclosures/<str:code>/feedings/", log_feeding.log_feeding, name="log-feeding"),
+    path("enclosures/<str:code>/water-tests/", log_water_test.log_water_test, name="log-water-test"),
+    path("enclosures/<str:code>/water-changes/", log_water_change.log_water_change, name="log-water-change"),
+    path("enclosures/<str:code>/weights/", weigh_animals.weigh_animals, name="weigh-animals"),
+    path("enclosures/<str:code>/health-notes/", log_health_note.log_health_note, name="log-health-note"),
+    path("filters/<str:code>/soundings/", log_sounding.log_sounding, name="log-sounding"),
+    path("filters/<str:code>/flow-checks/", log_flow.log_flow, name="log-flow"),
+    path("filters/<str:code>/cleanouts/", log_cleanout.log_cleanout, name="log-cleanout"),
+    path("filters/<str:code>/upkeep/", log_upkeep.log_upkeep, name="log-upkeep"),
+    # entries: taken back, put right, withdrawn
+    path("entries/", my_last_entries.my_last_entries, name="my-last-entries"),
+    path("entries/<str:table>/<uuid:entry>/undo/", undo_entry.undo_entry, name="undo-entry"),
+    path("entries/<str:table>/<uuid:entry>/correct/", correct_entry.correct_entry, name="correct-entry"),
+    path("entries/<str:table>/<uuid:entry>/withdraw/", withdraw_entry.withdraw_entry, name="withdraw-entry"),
+    path("enclosures/<str:code>/", enclosure_dashboard.enclosure_dashboard, name="enclosure-dashboard"),
     # animals
     path("animals/", animals.animals, name="animals"),
     path("animals/<str:code>/", animal_life.animal_life, name="animal-life"),

@@ -1,0 +1,61 @@
+"""From a table's name and an entry's id in an address to the record; both the short name and the file's name are understood."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.http import Http404
+
+from enclosures.models import (
+    Cleanout,
+    Feeding,
+    FlowCheck,
+    HealthNote,
+    LoggedRecord,
+    Measurement,
+    Sounding,
+    Upkeep,
+    WaterChange,
+    WaterTest,
+)
+
+TABLES: dict[str, type[LoggedRecord]] = {
+    "feeding": Feeding,
+    "feedings": Feeding,
+    "watertest": WaterTest,
+    "water_tests": WaterTest,
+    "waterchange": WaterChange,
+    "water_changes": WaterChange,
+    "sounding": Sounding,
+    "soundings": Sounding,
+    "flowcheck": FlowCheck,
+    "flow_checks": FlowCheck,
+    "cleanout": Cleanout,
+    "cleanouts": Cleanout,
+    "upkeep": Upkeep,
+    "measurement": Measurement,
+    "measurements": Measurement,
+    "healthnote": HealthNote,
+    "health_notes": HealthNote,
+}
+MODELS: tuple[type[LoggedRecord], ...] = tuple(dict.fromkeys(TABLES.values()))
+PARTS = {Feeding: ("lines__food_item",), WaterTest: ("readings",), Sounding: ("readings", "filter__builds")}
+SUBJECTS = ("enclosure", "filter__enclosure", "animal")
+
+
+def find_entry(table: str, entry: uuid.UUID | str) -> LoggedRecord | None:
+    """Any version of any entry, superseded and withdrawn ones too."""
+    model = TABLES.get(table)
+    if model is None:
+        return None
+    names = {field.name for field in model._meta.get_fields()}
+    related = [path for path in SUBJECTS if path.partition("__")[0] in names]
+    rows = model.all_rows.select_related(*related, "supersedes").prefetch_related(*PARTS.get(model, ()))
+    return rows.filter(entry=entry).first()
+
+
+def load_entry(table: str, entry: uuid.UUID | str) -> LoggedRecord:
+    found = find_entry(table, entry)
+    if found is None:
+        raise Http404("There is no such entry here.")
+    return found

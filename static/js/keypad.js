@@ -1,0 +1,61 @@
+/* A keypad of our own for figures, so that the tablet's does not cover half the page. Fields, in order: [data-keyed]. */
+function start(form) {
+  const pad = form.querySelector("[data-keys]");
+  const fields = [...form.querySelectorAll("[data-keyed]")];
+  if (!pad || !fields.length || pad.dataset.started) return;
+  pad.dataset.started = "1";
+  pad.hidden = false;
+  let current = fields.find((field) => !field.value) ?? fields[0];
+
+  const mark = () => fields.forEach((field) => field.classList.toggle("is-next", field === current));
+  const changed = () => current.dispatchEvent(new Event("input", { bubbles: true }));
+  for (const field of fields) {
+    field.inputMode = "none";
+    field.addEventListener("focus", () => { current = field; mark(); });
+  }
+
+  const acts = {
+    next() {
+      current = fields[(fields.indexOf(current) + 1) % fields.length];
+      current.scrollIntoView({ block: "nearest" });
+    },
+    back() { current.value = current.value.startsWith("≥") ? "" : current.value.slice(0, -1); },
+    clear() { current.value = ""; },
+    grid() { current.value = `≥ ${form.querySelector(".section-pipe")?.dataset.void ?? ""}`.trim(); },
+    note() {
+      const note = form.querySelector("[data-noting]");
+      note.open = true;
+      note.querySelector("textarea").focus();
+    },
+    letters() { /* for a unit: "8.4 oz" */
+      current.inputMode = "text";
+      current.blur();
+      current.focus();
+    },
+  };
+  pad.addEventListener("click", ({ target }) => {
+    const key = target.closest("button")?.dataset.key;
+    if (!key) return;
+    if (acts[key]) acts[key]();
+    else if (current.value.startsWith("≥")) current.value = key;
+    else if (current.value.length < 8) current.value += key;
+    mark();
+    if (key !== "note") changed();
+  });
+  for (const field of fields) {
+    field.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter" || field === fields.at(-1)) return;
+      event.preventDefault();
+      acts.next();
+      current.focus();
+    });
+  }
+  mark();
+}
+
+const startAll = (root) => {
+  for (const form of root.querySelectorAll("form:has([data-keys])")) start(form);
+  if (root.matches?.("form:has([data-keys])")) start(root);
+};
+startAll(document);
+document.addEventListener("htmx:load", (event) => startAll(event.detail.elt));
