@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import BinaryIO
 
 from django.db import DatabaseError, transaction
 
-from enclosures.imports.job import ImportJob
+from enclosures.exports.places import FACILITY
+from enclosures.exports.record_tables import TABLES
+from enclosures.exports.table import Table
+from enclosures.imports.facility import take_facility
+from enclosures.imports.foods import take_foods
+from enclosures.imports.links import link
 from enclosures.imports.reading import mapping_sheets, open_sheets
+from enclosures.imports.records import RecordMaker, merged, number_parts, single
 from enclosures.imports.report import Report
-from enclosures.imports.rows import Sheet
+from enclosures.imports.rows import Row, RowReader, Sheet, entry_from_content
+from enclosures.imports.rules import apply_rules, stamp
+from enclosures.imports.saving import save
+from enclosures.imports.settling import settle
+from enclosures.imports.work import Work
 from enclosures.models import FilterOutlook
 
 Told = Callable[[str], None]
@@ -27,8 +37,7 @@ def import_records(
     in the report, never raised; `told` gets lines of progress.
     """
     report = Report(is_dry_run=dry_run)
-    sheets = open_sheets(source, report=report)
-    return _imported(sheets, report=report, now=now, told=told)
+    return _imported(open_sheets(source, report=report), report=report, now=now, told=told)
 
 
 def import_tables(
@@ -47,19 +56,63 @@ def import_tables(
 
 
 def _imported(sheets: list[Sheet], *, report: Report, now: datetime, told: Told) -> Report:
-    if not sheets and not report.is_good:
+    if not sheets:
         return report
+    work = Work({sheet.table.name: sheet for sheet in sheets}, report, now, told)
     try:
         with transaction.atomic():
-            job = ImportJob(sheets, report=report, now=now, told=told)
-            job.read()
+            _take(work)
             if report.is_good:
-                job.save()
-            if report.is_good and report.n_new:
-                FilterOutlook.objects.update(is_stale=True)
+                save(work)
+                if report.n_new:
+                    FilterOutlook.objects.update(is_stale=True)
             if report.is_dry_run or not report.is_good:
                 transaction.set_rollback(True)
     except DatabaseError as wrong:
-        report.refuse(f"The database refused it ({wrong}); nothing was saved.")
+        report.refuse(f"The database refused it ({wrong}).")
     report.is_saved = report.is_good and not report.is_dry_run
     return report
+
+
+def _take(work: Work) -> None:
+    """Read and check every table, in the order in which they refer to each other; nothing is saved yet."""
+    take_facility(work)
+    for table in TABLES:
+        sheet = work.sheets.get(table.name)
+        if sheet is None or table is FACILITY:
+            continue
+        rows = RowReader(sheet, zone=work.zone, now=work.now, report=work.report).rows()
+        if table.name == "food_items":
+            take_foods(list(rows), work)
+        else:
+            _take_table(table, rows, work)
+
+
+def _take_table(table: Table, rows: Iterator[Row], work: Work) -> None:
+    maker = RecordMaker(table, file=work.sheets[table.name].file, report=work.report)
+    if table.is_log:
+        rows = _with_entries(rows, table)
+    records = list((merged if table.part else single)(rows, maker))
+    if records:
+        work.told(f"{table.name}: {len(records)} read")
+    work.named[table.name] = {record.identity: record for record in records}
+    records = [record for record in records if record.is_good]
+    link(table, records, work)
+    for record in records:
+        number_parts(record)
+        if table.is_log:
+            stamp(record)
+        if record.is_good:
+            maker.check(record)
+    records = [record for record in records if record.is_good]
+    apply_rules(table.name, records, work)
+    new = settle(table, [record for record in records if record.is_good], work)
+    work.records.setdefault(table.name, []).extend(new)
+
+
+def _with_entries(rows: Iterator[Row], table: Table) -> Iterator[Row]:
+    seen: dict[str, int] = {}
+    for row in rows:
+        if "entry" not in row.values:
+            row.values["entry"] = entry_from_content(table, row, seen)
+        yield row

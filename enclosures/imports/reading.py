@@ -19,6 +19,7 @@ MAX_FILES = 200
 MAX_FILE_BYTES = 400_000_000
 MAX_ALL_BYTES = 1_000_000_000
 MAX_CELL = 1_000_000
+MAX_ROWS = 1_000_000  # of one table: what it holds in memory is some 2.5 kB a row
 MAX_DESCRIPTION_BYTES = 5_000_000
 PASSED_OVER = {"datapackage.json", "readme.txt", "readme.md", "checksums.txt"}
 
@@ -134,7 +135,7 @@ def _sheets(files: list[_File], *, report: Report) -> list[Sheet]:
             if path.name.lower() not in PASSED_OVER:
                 report.unknown_tables.append(file.name)
             continue
-        table = BY_NAME.get(names.get(file.name, path.stem.lower()))
+        table = BY_NAME.get(names.get(file.name, "")) or BY_NAME.get(path.stem.lower())
         if table is None:
             report.unknown_tables.append(file.name)
             continue
@@ -221,7 +222,7 @@ def _header(text: str, name: str) -> tuple[list[str], Any]:
 
 
 def _rows(rows: Any, header: list[str], *, file: str, report: Report) -> Iterator[tuple[int, dict[str, str]]]:
-    n = len(header)
+    n, n_read = len(header), 0
     while True:
         line = rows.line_num + 1
         try:
@@ -236,4 +237,8 @@ def _rows(rows: Any, header: list[str], *, file: str, report: Report) -> Iterato
         if len(cells) < n or any(cells[n:]):
             report.refuse(f"The row has {len(cells)} cells, the header {n}.", file=file, line=line)
             continue
+        n_read += 1
+        if n_read > MAX_ROWS:
+            report.refuse(f"The table has more than {MAX_ROWS} rows; import it in smaller parts.", file=file, line=line)
+            return
         yield line, dict(zip(header, cells, strict=False))

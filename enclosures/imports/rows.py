@@ -15,7 +15,7 @@ from django.db import connection, models
 from enclosures.actions.entries import CLOCKS_MAY_DIFFER
 from enclosures.exports import cells
 from enclosures.exports.cells import CellError
-from enclosures.exports.table import NOT_GIVEN, Column, Table
+from enclosures.exports.table import Column, Table
 from enclosures.imports.report import Report
 from enclosures.models import Moment
 
@@ -38,11 +38,12 @@ class Sheet:
 
 @dataclass(slots=True)
 class Row:
-    """A row that was read: values by column name, None for an empty cell; a column that was not given is not in it."""
+    """A row that was read: values by column name, without the empty cells; `given` are the columns there were."""
 
     line: int
     values: dict[str, Any]
-    is_good: bool
+    given: frozenset[str]
+    is_good: bool = True
 
 
 class RowReader:
@@ -54,6 +55,7 @@ class RowReader:
         self.latest = now + CLOCKS_MAY_DIFFER
         self.today = now.astimezone(zone).date()
         self.readers = {column.name: self._reader(column) for column in self.table.columns}
+        self.given: dict[tuple[str, ...], frozenset[str]] = {}
         self.required = [c for c in self.table.columns if c.is_required and not self.table.is_of_part(c)]
 
     def rows(self) -> Iterator[Row]:
@@ -64,39 +66,45 @@ class RowReader:
             missing = [c.name for c in self.table.columns if c.is_required and c.name not in self.sheet.columns]
             for name in missing:
                 self.report.refuse(
-                    f"The column “{name}” is missing; every {self._row_word()} needs it.", file=self.file
+                    f"The column “{name}” is missing; every row of {self.table.name} needs it.", file=self.file
                 )
             if missing:
+                self.sheet.is_broken = True
                 return
         for line, row in self.sheet.rows:
             yield self._row(line, row)
 
     def _row(self, line: int, row: Mapping[str, str]) -> Row:
-        values: dict[str, Any] = {}
-        is_good = True
+        read_row = Row(line, {}, self._given(tuple(row)))
         for name, text in row.items():
             read = self.readers.get(name)
-            if read is None:
-                self.report.noticed(self.file, name)
-                continue
-            if not text:
-                values[name] = None
+            if not text or read is None:
                 continue
             try:
-                values[name] = read(text)
+                value = read(text)
             except CellError as wrong:
-                values[name] = None
-                is_good = False
-                self.report.refuse(str(wrong), file=self.file, line=line, column=name)
-        if is_good:
+                self._refuse(read_row, str(wrong), name)
+                continue
+            if value is not None:
+                read_row.values[name] = value
+        if read_row.is_good:
             for column in self.required:
-                if not _is_filled(values.get(column.name)):
-                    is_good = False
-                    self.report.refuse("This must be filled in.", file=self.file, line=line, column=column.name)
-        return Row(line, values, is_good)
+                if not _is_filled(read_row.values.get(column.name)):
+                    self._refuse(read_row, "This must be filled in.", column.name)
+        return read_row
 
-    def _row_word(self) -> str:
-        return f"row of {self.table.name}"
+    def _given(self, names: tuple[str, ...]) -> frozenset[str]:
+        """The columns of a row that are understood; the others are named in the report."""
+        if names not in self.given:
+            for name in names:
+                if name not in self.readers:
+                    self.report.noticed(self.file, name)
+            self.given[names] = frozenset(name for name in names if name in self.readers)
+        return self.given[names]
+
+    def _refuse(self, row: Row, reason: str, column: str) -> None:
+        row.is_good = False
+        self.report.refuse(reason, file=self.file, line=row.line, column=column)
 
     def _reader(self, column: Column) -> Callable[[str], Any]:
         kind, zone = column.kind, self.zone
@@ -137,20 +145,6 @@ class RowReader:
         return refuse_later if column.kind in (cells.MOMENT, cells.INSTANT, cells.DAY) else None
 
 
-def value_or_default(table: Table, column: Column, value: Any) -> Any:
-    """What an empty cell stands for: the column's default, else the model's, else nothing recorded."""
-    if value is not None:
-        return value
-    if column.default is not NOT_GIVEN:
-        return column.default
-    if column.kind in (cells.MOMENT, cells.UNITS) or "__" in column.path.removeprefix(f"{table.part}__"):
-        return None
-    found = table.field_of(column)
-    if found.has_default() and not found.primary_key:
-        return found.get_default()
-    return "" if isinstance(found, models.CharField | models.TextField) and not found.null else None
-
-
 def cell_text(column: Column, value: Any) -> str:
     """The value as the package writes it."""
     if value is None:
@@ -162,11 +156,7 @@ def cell_text(column: Column, value: Any) -> str:
 
 def entry_from_content(table: Table, row: Row, seen: dict[str, int]) -> uuid.UUID:
     """An id made from the row itself (UUIDv5), the same each time the row is read; a second like row gets a second id."""
-    said = [
-        f"{name}={cell_text(table.by_name[name], value)}"
-        for name, value in sorted(row.values.items())
-        if value is not None
-    ]
+    said = [f"{name}={cell_text(table.by_name[name], value)}" for name, value in sorted(row.values.items())]
     content = "\x1f".join([table.name, *said])
     seen[content] = n = seen.get(content, 0) + 1
     return uuid.uuid5(NAMESPACE, content if n == 1 else f"{content}\x1f#{n}")
