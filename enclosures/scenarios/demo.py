@@ -1,54 +1,16 @@
-"""The invented station put together: its tables for a day, and the way into an empty database."""
+"""The invented station's way into an empty database: through the importer, like any other record."""
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import datetime
 
 from enclosures.imports.importing import import_tables
 from enclosures.imports.report import Report
-from enclosures.scenarios import awkward, filters_log, living, rounds, water
-from enclosures.scenarios.animals import animal_tables
-from enclosures.scenarios.breeding import breeding_tables
-from enclosures.scenarios.growth import measurements
-from enclosures.scenarios.health import health_tables
-from enclosures.scenarios.rows import AS_OF, FIRST_DAY, LAST_DAY, ZONE, Tables, clock
-from enclosures.scenarios.shifting import known_by, shift_days, shifted
-from enclosures.scenarios.station import station_tables
-from enclosures.scenarios.stores import stores_tables
+from enclosures.scenarios.assembly import demo_tables, living_tables
 
-
-def demo_tables(*, until: date | None = None) -> Tables:
-    """All tables as known at the end of `until` (default and golden answers: AS_OF), in the station's own, unshifted dates."""
-    return tables_at(clock((until or AS_OF) + timedelta(days=1), "00:00") - timedelta(seconds=1))
-
-
-def tables_at(moment: datetime) -> Tables:
-    """All tables as known at the moment, unshifted. Beyond LAST_DAY nothing more happens."""
-    last = min(moment.astimezone(ZONE).date(), LAST_DAY)
-    tables: Tables = {
-        **station_tables(),
-        **stores_tables(),
-        **animal_tables(),
-        **breeding_tables(),
-        **health_tables(),
-        "measurements": measurements(),
-        "feedings": rounds.feedings(FIRST_DAY, last),
-        "water_tests": rounds.temperatures(FIRST_DAY, last) + water.tests(FIRST_DAY, last),
-        "water_changes": water.changes(FIRST_DAY, last),
-        "soundings": filters_log.soundings() + (living.later_soundings() if last > AS_OF else []),
-        "flow_checks": filters_log.flow_checks(FIRST_DAY, last),
-        "cleanouts": filters_log.cleanouts() + (living.later_cleanouts() if last > AS_OF else []),
-        "upkeep": filters_log.upkeep(FIRST_DAY, last),
-    }
-    awkward.seed(tables)
-    return known_by(tables, moment)
+__all__ = ["demo_tables", "living_tables", "load_demo"]
 
 
 def load_demo(*, now: datetime, shift: bool) -> Report:
-    """Imports the station into the (empty) database: shifted so that it ends now, or with its own dates up to AS_OF."""
-    if not shift:
-        return import_tables(demo_tables(), now=now)
-    by_days = shift_days(now.astimezone(ZONE).date())
-    there = now.astimezone(ZONE).replace(tzinfo=None) - timedelta(days=by_days)
-    tables = tables_at(there.replace(tzinfo=ZONE))
-    return import_tables(shifted(tables, by_days=by_days), now=now)
+    """Imports the station in one transaction: shifted so that it ends now, or with its own dates up to AS_OF."""
+    return import_tables(living_tables(now=now) if shift else demo_tables(), now=now)

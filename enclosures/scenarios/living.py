@@ -1,7 +1,7 @@
 """After the last fixed reading: what the demo goes on with, so that it is alive on whatever day it is opened.
 
-Rounds go on by the same rules. The voids fill by a plain account (dry solids in, slow decay; V = M / (1000 x 1.03 x 0.04)) from the
-true fill on the last fixed day; now and then somebody takes a sounding of it, and three filters are vacuumed, late on purpose.
+Rounds go on by the same rules. The voids fill by a plain account (`plain_void.py`) from the true fill on
+the last fixed day; now and then somebody takes a sounding of it, and three filters are vacuumed, late on purpose.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from functools import cache
 
 from enclosures.scenarios.filters_log import AT_GRID, cleanout, sounding, void_mm
+from enclosures.scenarios.plain_void import PlainVoid
 from enclosures.scenarios.rounds import feedings
 from enclosures.scenarios.rows import AS_OF, LAST_DAY, Row, clock, days, stream
 from enclosures.scenarios.stores import DRY_SHARE
@@ -22,12 +23,6 @@ _PLACE = {
     "T1": (0.0391, 50), "T2": (0.0391, 50), "B1": (0.102, 78), "B2": (0.17, 64), "P1": (0.3375, 3080),
     "P2": (0.384, 2340), "P3": (0.32, 2040), "P4": (0.192, 1320),
 }  # fmt: skip
-_MONTHS = (0.3, 0.3, 0.6, 1, 1.1, 1, 0.9, 0.9, 1.1, 2.2, 2.0, 0.6)
-_KEPT = (0.25 + 0.07) * 0.6 * 1.2  # of dry feed: faeces and leftovers, caught, and what grows on them
-_LITTER_CAUGHT = 0.35
-_DECAY_20C = 0.0010
-_G_PER_L = 1000 * 1.03 * 0.04
-
 _SOUNDED = (
     ("P3", date(2025, 10, 18)), ("B1", date(2025, 11, 8)), ("P4", date(2025, 11, 8)), ("T2", date(2026, 1, 17)),
     ("T1", date(2026, 2, 14)), ("B1", date(2026, 3, 7)), ("B2", date(2026, 3, 14)), ("P1", date(2026, 3, 28)),
@@ -36,7 +31,7 @@ _SOUNDED = (
     ("P1", date(2026, 8, 22)), ("B1", date(2026, 9, 5)), ("P2", date(2026, 9, 5)), ("P4", date(2026, 9, 12)),
 )  # fmt: skip
 # emptied late: the board should never be quiet
-_EMPTIED = {("B2", date(2025, 12, 6)): 0.08, ("P1", date(2026, 4, 18)): 0.08, ("P4", date(2026, 6, 6)): 0.07}
+_EMPTIED = {("B2", date(2025, 12, 6)): 0.08, ("P1", date(2026, 4, 18)): 0.08, ("P4", date(2026, 8, 8)): 0.07}
 
 
 @cache
@@ -44,14 +39,14 @@ def true_fill(code: str) -> dict[date, float]:
     """Fill at the end of every day from AS_OF on, by the plain account; after a cleanout what it left."""
     area, litter_g_year = _PLACE[code]
     fed = _dry_g_by_day()
-    void_l = area * void_mm(code, LAST_DAY)
-    mass_g = TRUE_FILL[code] * void_l * _G_PER_L
+    void = PlainVoid.filled(
+        TRUE_FILL[code], usable_m2=area, void_mm=void_mm(code, LAST_DAY), litter_g_year=litter_g_year
+    )
     fill = {AS_OF: TRUE_FILL[code]}
     for day in days(AS_OF + timedelta(days=1), LAST_DAY):
-        mass_g *= 1 - _DECAY_20C * 1.06 ** (water_temp_c(code, day) - 20)
-        mass_g += fed[code, day] * _KEPT + litter_g_year / 365 * _MONTHS[day.month - 1] * _LITTER_CAUGHT
-        mass_g *= _EMPTIED.get((code, day), 1.0)
-        fill[day] = mass_g / _G_PER_L / void_l
+        void.live_a_day(dry_feed_g=fed[code, day], temp_c=water_temp_c(code, day), month=day.month)
+        void.empty(left=_EMPTIED.get((code, day), 1.0))
+        fill[day] = void.fill
     return fill
 
 

@@ -6,6 +6,7 @@ from datetime import date
 
 from enclosures.scenarios.rows import FIRST_DAY, ZONE, Row, Tables, clock, row, stamp
 
+CODE, NAME = "BL", "Brackenlode Turtle Station"
 UPFLOW = ("T1", "T2", "B1", "B2", "P1", "P2", "P3", "P4")
 SPONGE = ("Q1", "G1")
 INDOOR = ("T1", "T2", "B1", "B2", "G1", "Q1")
@@ -141,8 +142,8 @@ def station_tables() -> Tables:
 
 def _facility() -> Row:
     return row(
-        code="BL",
-        name="Brackenlode Turtle Station",
+        code=CODE,
+        name=NAME,
         time_zone=str(ZONE),
         default_due_fill=0.7,
         public_region="Lower Merrow Vale, province of Ardenmoor",
