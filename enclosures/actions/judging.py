@@ -1,16 +1,23 @@
-"""From evidence to an answer: forecast, verdict and coping of filters as known on one day. Nothing here is stored."""
+"""From evidence to an answer: forecast, verdict and coping of filters as known on one day. Nothing here is stored.
+
+Filters of one facility borrow strength: each is told what the records of the others teach, never what its own already said.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import islice
 from zoneinfo import ZoneInfo
 
 from enclosures.evidence import KnownFilter, load_filters
+from enclosures.forecast.future_feed import future_load
+from enclosures.forecast.history import History, history_for
 from enclosures.forecast.inputs import FilterEvidence, Outlook
-from enclosures.forecast.outlook import outlook_for
+from enclosures.forecast.outlook import outlook_from, rng_for, usable, without_geometry
+from enclosures.forecast.pooling import Message, message_from, prior_from
+from enclosures.forecast.posterior import Posterior, posterior_for, posterior_under
 from enclosures.forecast.temperature import temperatures_c
 from enclosures.models import Filter
 from enclosures.verdicts.coping import CopingVerdict, coping_of
@@ -21,17 +28,29 @@ from enclosures.verdicts.windows import HORIZON_DAYS
 ASSUMED_LOWERS = 0.25  # of the last year's dry feed without a recipe of its own: one step less sure
 LESS_SURE = {"good": "fair", "fair": "rough", "rough": "rough", "none": "none"}
 AT_A_TIME = 40
+FORECAST_DAYS = 1095
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Judged:
-    """One filter's answer on a day."""
+    """One filter's answer on a day. `lesson`: what its own records teach the facility's other filters; None without geometry."""
 
     filter: Filter
     outlook: Outlook
     verdict: FilterVerdict
     coping: CopingVerdict
     signs: FilterSigns
+    lesson: Message | None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class _Believed:
+    """What a filter's own records say, before it has heard of the others."""
+
+    known: KnownFilter
+    history: History | None
+    posterior: Posterior | None
+    lesson: Message | None
 
 
 def judge_filters(
@@ -39,21 +58,35 @@ def judge_filters(
     *,
     as_of: date,
     zone: ZoneInfo,
+    lessons: Mapping[str, Message] | None = None,
     progress: Callable[[int, Filter], None] | None = None,
-) -> Iterator[Judged]:
-    """Each filter's answer, in the order given. Records are read for some forty filters at a time."""
-    n_done = 0
+) -> list[Judged]:
+    """Each filter's answer, in the order given; records are read for some forty filters at a time.
+
+    `lessons` are those of the facility's other filters, by code. Nothing after `as_of` is known, unless it is in the lessons.
+    """
+    believed: list[_Believed] = []
     for some in _in_turn(filters):
         for known in load_filters(some, as_of=as_of, zone=zone).values():
-            yield judge(known, as_of=as_of)
-            n_done += 1
+            believed.append(_believed(known, as_of=as_of))
             if progress is not None:
-                progress(n_done, known.filter)
+                progress(len(believed), known.filter)
+    own = {each.known.filter.code: each.lesson for each in believed if each.lesson is not None}
+    taught = {**(lessons or {}), **own}
+    return [_judged(each, taught, as_of=as_of) for each in believed]
 
 
-def judge(known: KnownFilter, *, as_of: date) -> Judged:
-    """One filter's answer from what is known of it. The same facts on the same day give the same answer."""
-    outlook = with_doubts(outlook_for(known.evidence, as_of=as_of), known.evidence)
+def _believed(known: KnownFilter, *, as_of: date) -> _Believed:
+    history = history_for(usable(known.evidence), as_of=as_of)
+    if history is None:
+        return _Believed(known=known, history=None, posterior=None, lesson=None)
+    posterior = posterior_for(history, rng=rng_for(known.filter.code, as_of))
+    return _Believed(known=known, history=history, posterior=posterior, lesson=message_from(posterior))
+
+
+def _judged(each: _Believed, taught: Mapping[str, Message], *, as_of: date) -> Judged:
+    known = each.known
+    outlook = with_doubts(_outlook(each, taught, as_of=as_of), known.evidence)
     signs = with_water_ahead(known.signs, known.evidence, as_of=as_of)
     return Judged(
         filter=known.filter,
@@ -61,7 +94,20 @@ def judge(known: KnownFilter, *, as_of: date) -> Judged:
         verdict=judged(outlook, signs, as_of),
         coping=coping_of(signs, as_of),
         signs=signs,
+        lesson=each.lesson,
     )
+
+
+def _outlook(each: _Believed, taught: Mapping[str, Message], *, as_of: date) -> Outlook:
+    """The forecast once the others have spoken. The same facts on the same day give the same answer."""
+    code, history, posterior = each.known.filter.code, each.history, each.posterior
+    if history is None or posterior is None:
+        return without_geometry(each.known.evidence, as_of=as_of)
+    shared = prior_from([taught[other] for other in sorted(taught) if other != code])
+    if shared is not None:
+        posterior = posterior_under(shared, posterior, history, rng=rng_for(f"{code}|pooled", as_of))
+    future = future_load(history, horizon_days=FORECAST_DAYS)
+    return outlook_from(posterior, history, future, rng=rng_for(code, as_of), horizon_days=FORECAST_DAYS)
 
 
 def most_urgent_first(answers: Iterable[Judged]) -> list[Judged]:

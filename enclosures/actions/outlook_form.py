@@ -5,8 +5,11 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+import numpy as np
+
 from enclosures.actions.judging import Judged
-from enclosures.forecast.inputs import DayQuantiles, Outlook, Quantiles, Trace
+from enclosures.forecast.inputs import DayQuantiles, Outlook, Quantiles
+from enclosures.forecast.pooling import Message
 from enclosures.verdicts.urgency import FilterVerdict
 from enclosures.verdicts.windows import blocked_sentence, closing_sentence
 from enclosures.verdicts.words import ago_words, due_words
@@ -72,17 +75,30 @@ def detail_json(answer: Judged) -> dict[str, Any]:
     }
 
 
-def trace_json(trace: Trace | None) -> dict[str, list[Any]]:
-    """Fill over time for the chart, as parallel lists."""
-    if trace is None:
+def trace_json(answer: Judged) -> dict[str, Any]:
+    """What lists leave unread: fill over time for the chart, as parallel lists, and the lesson for the facility's other filters."""
+    trace, lesson = answer.outlook.trace, answer.lesson
+    if trace is None or lesson is None:
         return {}
     return {
+        "lesson": {
+            "names": list(lesson.names),
+            "precision": lesson.precision.tolist(),
+            "shift": lesson.shift.tolist(),
+        },
         "days": [day.isoformat() for day in trace.days],
         "p10": list(trace.p10),
         "p50": list(trace.p50),
         "p90": list(trace.p90),
         "is_ahead": list(trace.is_ahead),
     }
+
+
+def lesson_from(stored: dict[str, Any]) -> Message:
+    """The stored lesson, as it was."""
+    return Message(
+        names=tuple(stored["names"]), precision=np.array(stored["precision"]), shift=np.array(stored["shift"])
+    )
 
 
 def season_sentence(answer: Judged) -> str:

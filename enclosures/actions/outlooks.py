@@ -9,8 +9,10 @@ from datetime import date, datetime, timedelta
 from django.db.models import Q
 
 from enclosures.actions.judging import Judged, judge_filters
-from enclosures.actions.outlook_form import detail_json, outlook_json, trace_json
+from enclosures.actions.outlook_form import detail_json, lesson_from, outlook_json, trace_json
 from enclosures.actions.stale import mark_stale
+from enclosures.forecast.outlook import MODEL_VERSION
+from enclosures.forecast.pooling import Message
 from enclosures.models import Facility, Filter, FilterOutlook
 from enclosures.verdicts.words import Band
 
@@ -21,8 +23,8 @@ Progress = Callable[[int, int, Filter], None]
 
 
 def refresh_outlook(filter: Filter, *, today: date, now: datetime) -> FilterOutlook:
-    """Compute and store one filter's outlook as of today."""
-    return _refreshed([filter], zone_of=filter, today=today, now=now)[0]
+    """Compute and store one filter's outlook as of today, with what the others had taught when they were last computed."""
+    return _refreshed([filter], like=filter, today=today, now=now)[0]
 
 
 def refresh_facility(
@@ -32,7 +34,7 @@ def refresh_facility(
     filters = filters_needing_refresh(facility=facility, today=today) if only_needed else _in_use(facility, today)
     if not filters:
         return 0
-    return len(_refreshed(filters, zone_of=filters[0], today=today, now=now, progress=progress))
+    return len(_refreshed(filters, like=filters[0], today=today, now=now, progress=progress))
 
 
 def filters_needing_refresh(*, facility: Facility, today: date) -> list[Filter]:
@@ -51,16 +53,26 @@ def _of(facility: Facility, today: date):
 
 
 def _refreshed(
-    filters: list[Filter], *, zone_of: Filter, today: date, now: datetime, progress: Progress | None = None
+    filters: list[Filter], *, like: Filter, today: date, now: datetime, progress: Progress | None = None
 ) -> list[FilterOutlook]:
-    zone = zone_of.enclosure.facility.zone
-    rows: list[FilterOutlook] = []
+    facility = like.enclosure.facility
+    told = None if progress is None else (lambda n, row: progress(n, len(filters), row))
     with _claimed(filters, today=today, now=now):
-        for answer in judge_filters(filters, as_of=today, zone=zone):
-            rows.append(_stored(answer, now=now))
-            if progress is not None:
-                progress(len(rows), len(filters), answer.filter)
-    return rows
+        answers = judge_filters(
+            filters,
+            as_of=today,
+            zone=facility.zone,
+            lessons=_lessons_of_others(filters, facility=facility, today=today),
+            progress=told,
+        )
+        return [_stored(answer, now=now) for answer in answers]
+
+
+def _lessons_of_others(filters: list[Filter], *, facility: Facility, today: date) -> dict[str, Message]:
+    """What the facility's other filters taught when they were last computed."""
+    others = _of(facility, today).exclude(pk__in=[row.pk for row in filters])
+    rows = FilterOutlook.objects.filter(filter__in=others, model_version=MODEL_VERSION, trace__has_key="lesson")
+    return {code: lesson_from(lesson) for code, lesson in rows.values_list("filter__code", "trace__lesson")}
 
 
 @contextmanager
@@ -104,7 +116,7 @@ def _stored(answer: Judged, *, now: datetime) -> FilterOutlook:
             "pinned": verdict.pinned or "",
             "answer": outlook_json(outlook, verdict),
             "detail": detail_json(answer),
-            "trace": trace_json(outlook.trace),
+            "trace": trace_json(answer),
             "model_version": outlook.model_version,
         },
     )

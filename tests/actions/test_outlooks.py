@@ -40,7 +40,7 @@ def filter(facility: Any) -> Filter:
 def test_what_is_stored_is_what_a_fresh_forecast_says(filter: Filter) -> None:
     row = refresh_outlook(filter, today=TODAY, now=NOW)
     row.refresh_from_db()
-    fresh = next(judge_filters([filter], as_of=TODAY, zone=filter.enclosure.facility.zone))
+    (fresh,) = judge_filters([filter], as_of=TODAY, zone=filter.enclosure.facility.zone)
     assert row.answer == outlook_json(fresh.outlook, fresh.verdict)
     assert list(outlook_json(fresh.outlook, fresh.verdict)) == [
         "filter", "as_of", "fill", "depth_mm", "due_fill", "due_on", "not_before", "band", "sureness", "basis", "reasons",
@@ -54,6 +54,24 @@ def test_what_is_stored_is_what_a_fresh_forecast_says(filter: Filter) -> None:
     assert row.detail["last_sounding"] == "30 % on 2 Aug, 63 days ago"
     assert len(row.trace["days"]) == len(row.trace["p50"]) == len(row.trace["is_ahead"]) > 20
     assert refresh_outlook(filter, today=TODAY, now=NOW).answer == row.answer  # a reload shows the same days
+
+
+def test_filters_learn_from_each_other_and_one_refreshed_alone_reads_as_with_all(facility: Any, filter: Filter) -> None:
+    refresh_outlook(filter, today=TODAY, now=NOW)
+    alone = FilterOutlook.objects.get().answer
+    other = make_filter(make_enclosure(facility, "B2", kind="tank", indoor=True), chamber_area_m2=0.2, valid_from=START)
+    for day in days(START, TODAY, 2):
+        line = LineGiven(food_item=FoodItem.objects.get(), offered_g=20, eaten="all")
+        log_feeding(enclosure=other.enclosure, moment=on(day, facility), lines=[line], stamp=entered_on(day))
+    for n, day in enumerate(days(date(2025, 3, 1), TODAY, 40)):
+        depth = DepthGiven(depth_mm=20 + 18 * n)  # fills faster than its feed would have it
+        log_sounding(filter=other, moment=on(day, facility), depths=[depth], stamp=entered_on(day))
+    refresh_facility(facility=facility, today=TODAY, now=NOW, only_needed=False)
+    together = {row.filter_id: row.answer for row in FilterOutlook.objects.all()}
+    fresh = judge_filters(Filter.objects.order_by("code"), as_of=TODAY, zone=facility.zone)
+    assert together == {one.filter.pk: outlook_json(one.outlook, one.verdict) for one in fresh}
+    assert together[filter.pk]["fill"] != alone["fill"]
+    assert refresh_outlook(filter, today=TODAY, now=NOW).answer == together[filter.pk]
 
 
 def test_a_filter_without_geometry_has_its_answer_with_nulls_and_the_reason(facility: Any) -> None:

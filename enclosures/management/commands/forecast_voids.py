@@ -36,7 +36,10 @@ class Command(BaseCommand):
         today = timezone.now().astimezone(facility.zone).date()
         as_of = today if options["as_of"] is None else _day(options["as_of"], today=today)
         filters = _chosen(facility, options["filter"], as_of=as_of)
-        answers = most_urgent_first(judge_filters(filters, as_of=as_of, zone=facility.zone))
+        everyone = Filter.objects.filter(enclosure__facility=facility).upflow().in_use_on(as_of).with_place()
+        # All are computed, since each learns from the others, so that one alone reads as it does in the list.
+        judged = judge_filters(everyone.order_by("code"), as_of=as_of, zone=facility.zone)
+        answers = most_urgent_first(answer for answer in judged if answer.filter in filters)
         if options["format"] == "json":
             said = [outlook_json(answer.outlook, answer.verdict) for answer in answers]
             self.stdout.write(json.dumps(said, ensure_ascii=False, indent=1))
