@@ -9,7 +9,7 @@ from datetime import date
 from django.db.models import Prefetch
 
 from enclosures.boards.bed_load import BedLoad, build_bed_load
-from enclosures.boards.entries import FIRST_SHOWN, Entries, build_entries
+from enclosures.boards.entries import FIRST_SHOWN, Change, Entries, build_entries, nothing
 from enclosures.boards.fill_history import FillHistory, build_fill_history
 from enclosures.boards.filter_state import FilterState, build_filter_state
 from enclosures.boards.how_the_water_is import WaterBoard, build_how_the_water_is
@@ -77,6 +77,10 @@ class EnclosureDashboard:
         return bool(self.filters or self.unmeasured or self.without_void)
 
     @property
+    def is_alone(self) -> bool:
+        return len(self.filters) == 1
+
+    @property
     def wants_emptying(self) -> bool:
         return any(state.wants_emptying for state in self.filters)
 
@@ -99,7 +103,7 @@ def build_enclosure_dashboard(
     filters: list[Filter],
     today: date,
     shown: int = FIRST_SHOWN,
-    may_change: Callable[[LoggedRecord], bool] = lambda record: False,
+    may: Callable[[LoggedRecord], Change] = nothing,
     shows_restricted: bool = False,
 ) -> EnclosureDashboard:
     """`filters` as `filters_of` gives them, their answers no older than the last record."""
@@ -114,7 +118,12 @@ def build_enclosure_dashboard(
         due_fill = due_fill_of(stored_outlook(each), each.build_on(today), usual=enclosure.facility.default_due_fill)
         histories.append(
             build_fill_history(
-                key=f"fill-{each.pk}", known=found, stored=stored_outlook(each), due_fill=due_fill, today=today
+                key=f"fill-{each.pk}",
+                code=each.code,
+                known=found,
+                stored=stored_outlook(each),
+                due_fill=due_fill,
+                today=today,
             )
         )
     stays = list(
@@ -138,7 +147,7 @@ def build_enclosure_dashboard(
         ),
         water=build_how_the_water_is(enclosure=enclosure, today=today),
         entries=build_entries(
-            enclosure=enclosure, today=today, shown=shown, may_change=may_change, shows_restricted=shows_restricted
+            enclosure=enclosure, today=today, shown=shown, may=may, shows_restricted=shows_restricted
         ),
         animals=_animals(stays, today=today),
         seasons=tuple(_season_line(season, today=today) for season in seasons),

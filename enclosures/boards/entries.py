@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date, datetime
-from typing import Any
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -33,12 +33,19 @@ from enclosures.verdicts.words import count_words, day_words, kept_together, lis
 FIRST_SHOWN = 12
 MOST_SHOWN = 400
 WEIGHED_BY_NAME = 4
+SAME_VISIT = timedelta(minutes=15)
+
+Change = Literal["", "undo", "correct"]  # what this person may do to an entry now
+
+
+def nothing(record: LoggedRecord) -> Change:
+    return ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class EntryLine:
     """`was` the struck version, empty when nothing was put right; `why` who put it right, when and why.
-    `record` is None for lines that are no log rows (moves, several weighings in one)."""
+    `table` and `entry` name the row, empty for lines that are none (moves, several weighings in one)."""
 
     at: datetime
     when: str
@@ -50,8 +57,10 @@ class EntryLine:
     why: str = ""
     late: str = ""
     note: str = ""
-    record: LoggedRecord | None = None
-    may_change: bool = False
+    table: str = ""
+    entry: str = ""
+    change: Change = ""
+    also: tuple[EntryLine, ...] = ()  # a temperature read on the same visit
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -65,21 +74,36 @@ def build_entries(
     enclosure: Enclosure,
     today: date,
     shown: int = FIRST_SHOWN,
-    may_change: Callable[[LoggedRecord], bool] = lambda record: False,
+    may: Callable[[LoggedRecord], Change] = nothing,
     shows_restricted: bool = False,
 ) -> Entries:
     """A constant number of queries, whatever is shown. Restricted health notes only with `shows_restricted`."""
     wanted = shown + 1
-    teller = _Teller(today=today, zone=enclosure.facility.zone, may_change=may_change)
+    teller = _Teller(today=today, zone=enclosure.facility.zone, may=may)
     lines: list[EntryLine] = []
     for rows in _heads(enclosure, shows_restricted=shows_restricted):
         lines += [teller.line(record) for record in rows[:wanted]]
     lines += _outages(enclosure, teller, wanted=wanted)
     lines += _weighings(enclosure, today=today, wanted=wanted)
     lines += _moves(enclosure, today=today, wanted=wanted)
-    lines.sort(key=lambda line: line.at, reverse=True)
+    lines = _by_visit(sorted(lines, key=lambda line: line.at, reverse=True))
     more = min(shown * 3, MOST_SHOWN) if len(lines) > shown and shown < MOST_SHOWN else 0
     return Entries(lines=tuple(lines[:shown]), more=more)
+
+
+def _by_visit(lines: list[EntryLine]) -> list[EntryLine]:
+    """A bare temperature read within minutes of something else by the same person stands under that, not on a line of its own."""
+    kept: list[EntryLine] = []
+    loose = [line for line in lines if _is_bare_temperature(line)]
+    for line in (line for line in lines if not _is_bare_temperature(line)):
+        own = [t for t in loose if t.who == line.who and abs(t.at - line.at) <= SAME_VISIT and line.table == "feeding"]
+        loose = [t for t in loose if t not in own]
+        kept.append(replace(line, also=tuple(own)) if own else line)
+    return sorted([*kept, *loose], key=lambda line: line.at, reverse=True)
+
+
+def _is_bare_temperature(line: EntryLine) -> bool:
+    return line.table == "watertest" and line.what.startswith("Water ") and not (line.was or line.why or line.note)
 
 
 def _heads(enclosure: Enclosure, *, shows_restricted: bool) -> list[QuerySet[Any]]:
@@ -116,7 +140,7 @@ class _Teller:
 
     today: date
     zone: ZoneInfo
-    may_change: Callable[[LoggedRecord], bool]
+    may: Callable[[LoggedRecord], Change]
 
     def line(self, record: LoggedRecord) -> EntryLine:
         now, old = said(record), record.supersedes
@@ -143,8 +167,9 @@ class _Teller:
             why=why,
             late=self._late(old or record),
             note=record.note,
-            record=record,
-            may_change=not record.withdrawn and newer is None and self.may_change(record),
+            table=str(record._meta.model_name),
+            entry=str(record.entry),
+            change=self.may(record) if not record.withdrawn and newer is None else "",
         )
 
     def _day(self, at: datetime) -> str:

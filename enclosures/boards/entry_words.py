@@ -67,12 +67,20 @@ def when_said(moment: Moment, today: date) -> str:
 
 def food_words(line: FeedingLine) -> str:
     """'adult pellet 12 g', 'earthworm 3 pieces'."""
-    name = str(line.food_item)
+    head, _, kind = str(line.food_item).partition(", ")  # "Bloodworm, frozen" is said "frozen bloodworm"
+    name = f"{kind} {head.lower()}" if kind else head
     name = name if name[1:2].isupper() else name[:1].lower() + name[1:]
     if line.unit and line.amount is not None and line.unit != "g":
         many = "" if line.amount <= 1 or line.unit.endswith("s") else "es" if line.unit.endswith(("ch", "x")) else "s"
-        return f"{name} {as_recorded(line.amount)} {line.unit}{many}"
+        return f"{name} {amount_words(line.amount)} {line.unit}{many}"
     return f"{name} {grams(line.offered_g)}"
+
+
+def amount_words(amount: float) -> str:
+    """Halves and quarters as a keeper writes them: '½', '1½', '2¾'."""
+    whole, share = divmod(amount, 1)
+    sign = {0.25: "¼", 0.5: "½", 0.75: "¾"}.get(round(share, 3))
+    return as_recorded(amount) if sign is None else f"{int(whole) or ''}{sign}"
 
 
 def grams(value_g: float) -> str:
@@ -137,9 +145,19 @@ def _water_test(record: WaterTest) -> Said:
     place = "" if record.place == "tank" else f" {record.get_place_display()}"
     if len(readings) == 1:
         return Said(f"{reading_words(readings[0])}{place}", _past_words(readings))
-    kits = sorted({reading.kit for reading in readings if reading.kit})
-    kit = f", kit{'s' if len(kits) > 1 else ''} {listed(kits)}" if kits else ""
-    return Said(f"Water test{place}{kit}", _past_words(readings) or "all under the look line")
+    figures = ", ".join(_figure_words(reading) for reading in readings)
+    return Said(f"Water test{place}: {figures}", _past_words(readings) or "all under the look line")
+
+
+def _figure_words(reading: Reading) -> str:
+    """'TAN 0.09': the page says the units once."""
+    limit = LIMITS.get(reading.analyte)
+    label = limit.label if limit else reading.get_analyte_display()
+    label = label if label[1:2].isupper() else label.lower()
+    if reading.canonical is None:
+        return f"{label} {sign_and(reading.qualifier, as_recorded(reading.value))} {raw_unit(reading)}, basis not noted"
+    figure = sign_and(reading.qualifier, f"{reading.canonical:.{DECIMALS.get(reading.analyte, 1)}f}")
+    return f"{label} {figure}" + (" °C" if reading.analyte == "temperature" else "")
 
 
 def _past_words(readings: list[Reading]) -> str:
@@ -188,7 +206,7 @@ def _flow_check(record: FlowCheck) -> Said:
     if record.level_over_media_mm is not None:
         sign = "+" if record.level_over_media_mm > 0 else ""
         what.append(f"level {sign}{recorded_quantity(record.level_over_media_mm, 'mm')} from the mark")
-    if record.odour is not None:
+    if record.odour:
         came.append(f"smell {record.get_odour_display()}")
     if record.return_water and record.return_water != "clear":
         came.append(f"return water: {record.get_return_water_display()}")

@@ -35,6 +35,7 @@ class FillHistory:
     """`figure` is plain JSON for the page's script; `rows` say the same for those who cannot see or run it."""
 
     key: str
+    code: str
     since: str
     figure: dict[str, Any]
     description: str
@@ -47,18 +48,19 @@ class FillHistory:
 
 
 def build_fill_history(
-    *, key: str, known: KnownFilter, stored: FilterOutlook | None, due_fill: float, today: date
+    *, key: str, code: str, known: KnownFilter, stored: FilterOutlook | None, due_fill: float, today: date
 ) -> FillHistory:
     """From the evidence already loaded and the stored trace; no query."""
     evidence = known.evidence
-    trace = trace_of(stored)
+    trace = since_records_began(trace_of(stored), known)
     readings = _readings(known)
     cleanouts = tuple(_cleanout_mark(done, known) for done in evidence.cleanouts)
-    rests = tuple(Span(span.from_on, span.to_on) for span in evidence.seasons if span.kind == "brumation")
+    rests = tuple(Span(from_on=span.from_on, to_on=span.to_on) for span in evidence.seasons if span.kind == "brumation")
     figure = void_fill(trace, readings=readings, cleanouts=cleanouts, rests=rests, due_fill=due_fill, today=today)
     days = [*(mark.on for mark in readings), *(done.on for done in cleanouts), *(trace.days if trace else ())]
     return FillHistory(
         key=key,
+        code=code,
         since=str(min(days).year) if days else "",
         figure=figure,
         description=kept_together(void_fill_description(trace, readings, due_fill=due_fill)),
@@ -78,6 +80,28 @@ def trace_of(stored: FilterOutlook | None) -> Trace | None:
         p50=tuple(kept["p50"]),
         p90=tuple(kept["p90"]),
         is_ahead=tuple(bool(ahead) for ahead in kept["is_ahead"]),
+    )
+
+
+def since_records_began(trace: Trace | None, known: KnownFilter) -> Trace | None:
+    """Years before the first entry are guesswork drawn large: the picture begins where the records do."""
+    evidence = known.evidence
+    days = [
+        *(portion.on for portion in evidence.feedings[:1]),
+        *(seen.on for seen in evidence.soundings[:1]),
+        *(done.on for done in evidence.cleanouts[:1]),
+    ]
+    if trace is None or not days:
+        return trace
+    first = next((i for i, day in enumerate(trace.days) if day >= min(days)), 0)
+    if trace.is_ahead[first]:
+        return trace
+    return Trace(
+        days=trace.days[first:],
+        p10=trace.p10[first:],
+        p50=trace.p50[first:],
+        p90=trace.p90[first:],
+        is_ahead=trace.is_ahead[first:],
     )
 
 

@@ -23,6 +23,7 @@ from enclosures.verdicts.coping import CopingVerdict, coping_of
 from enclosures.verdicts.diagnosis import Diagnosis, diagnosed
 from enclosures.verdicts.signs import FLOW_LOOK, HEAD_LOOK, FlowSign
 from enclosures.verdicts.words import (
+    MONTHS,
     Sureness,
     Verdict,
     ago_words,
@@ -69,7 +70,7 @@ class FilterState:
 
     @property
     def wants_emptying(self) -> bool:
-        return self.words.has_forecast and self.words.band.slug in ("act", "overdue", "due")
+        return self.words.wants_emptying
 
 
 def build_filter_state(
@@ -96,7 +97,7 @@ def build_filter_state(
         code=each.code,
         words=words,
         lead=kept_together(lead_words(stored, words, today=today)),
-        season=kept_together(_detail_text(stored, "season")),
+        season=words.season,
         next_reading=kept_together(str(stored.answer.get("next_reading") or "")) if stored else "",
         notes=tuple(kept_together(str(note)) for note in (stored.detail.get("notes") or ())) if stored else (),
         diagnosis=diagnosed(signs, today),
@@ -134,10 +135,6 @@ def _latest_flow(flows: tuple[FlowSign, ...]) -> FlowSign | None:
     return next((flow for flow in reversed(flows) if flow.flow_l_per_h is not None), None)
 
 
-def _detail_text(stored: FilterOutlook | None, name: str) -> str:
-    return str(stored.detail.get(name) or "") if stored is not None else ""
-
-
 # The title block ----------------------------------------------------------------------------------------------------
 
 
@@ -149,7 +146,7 @@ def _title_block(
     area = recorded_quantity(build.chamber_area_m2, "m²")
     usable = recorded_quantity(round(build.usable_void_l, 1 if build.usable_void_l < 100 else 0), "L")
     rows = [
-        Fact(term="Filter", value=f"{each.code}, upflow, as built {day_words(build.valid_from, today)}"),
+        Fact(term="Filter", value=f"{each.code}, upflow, as built {_built_words(build.valid_from, today)}"),
         Fact(term="Void", value=f"{area} × {recorded_quantity(build.void_height_mm, 'mm')}, {usable} usable"),
         Fact(term="Pump", value=_pump_words(each, today)),
         Fact(term="Cleanout pipe", value=_pipe_words(build)),
@@ -161,6 +158,14 @@ def _title_block(
         turns = turnover_per_h(flow_l_per_h=now or clean or 0.0, water_volume_l=enclosure.water_volume_l)
         rows.append(Fact(term="Turnover", value=f"{rounded_for_people(turns)} an hour"))
     return tuple(replace(row, value=kept_together(row.value)) for row in rows)
+
+
+def _built_words(day: date, today: date) -> str:
+    """The day while it is news, then the month, then the year."""
+    age = (today - day).days
+    if age < 300:
+        return day_words(day, today)
+    return f"{MONTHS[day.month - 1]} {day.year}" if age < 1000 else str(day.year)
 
 
 def _pump_words(each: Filter, today: date) -> str:

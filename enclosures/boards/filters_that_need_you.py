@@ -16,6 +16,13 @@ from enclosures.models import Facility, Filter, FilterBuild, FilterKind, FilterO
 from enclosures.verdicts.words import Band, capital, count_words, kept_together, listed, percent_words
 
 TO_EMPTY = (Band.ACT, Band.OVERDUE)
+OF_THE_SEASON = (
+    "Water is",
+    "Winter is",
+    "Nesting begins",
+    "They are in winter",
+    "Females are",
+)  # not what befalls one tank alone
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -35,8 +42,10 @@ class FilterRow:
 
     @property
     def advice(self) -> str:
-        """What the row's one link offers: empty it, take a reading, or nothing."""
-        if self.words.band in TO_EMPTY and self.words.has_forecast:
+        """What the row's one link offers: empty it, read the flow where signals disagree, take a sounding, or nothing."""
+        if self.words.pinned:
+            return "flow"
+        if self.words.wants_emptying and self.words.band in TO_EMPTY:
             return "cleanout"
         return "sounding" if self.words.band.needs_you else ""
 
@@ -50,6 +59,7 @@ class FiltersThatNeedYou:
     pinned: tuple[FilterRow, ...]
     without_void: tuple[str, ...]
     lead: str
+    season: str
     due_line: str
     due_at: str
     full_at: str
@@ -95,6 +105,7 @@ def build_filters_that_need_you(*, facility: Facility, today: date) -> FiltersTh
         pinned=tuple(row for row in rows if row.words.pinned),
         without_void=tuple(sorted({each.enclosure.code for each in filters if each not in with_void})),
         lead=lead_words(n_need=len(need), n_all=len(rows)),
+        season=season_words(need),
         due_line=kept_together(f"due {percent_words(usual)}"),
         due_at=f"{usual / AXIS_END * 100:.2f}%",
         full_at=f"{1 / AXIS_END * 100:.2f}%",
@@ -112,6 +123,16 @@ def lead_words(*, n_need: int, n_all: int) -> str:
     if n_need == n_all:
         return "All of them." if n_all > 1 else "The only one."
     return f"{capital(count_words(n_need))} of {count_words(n_all)}."
+
+
+def season_words(need: tuple[FilterRow, ...]) -> str:
+    """'At P1 and P4 water is 15 °C and falling: about twelve days are left.' What the season says of most that need you."""
+    said = [row.words.season for row in need if row.words.season.startswith(OF_THE_SEASON)]
+    if not said:
+        return ""
+    season, _ = Counter(said).most_common(1)[0]
+    places = [row.label for row in need if row.words.season == season]
+    return kept_together(f"At {listed(places)} {season[0].lower()}{season[1:]}")
 
 
 def _due_fill(each: Filter, *, facility: Facility, today: date) -> float:

@@ -44,6 +44,7 @@ class OutlookWords:
     due: DueWords
     due_marked: tuple[Marked, ...]
     why: str
+    season: str
     pinned: str
     stale: str
     as_of: date | None
@@ -51,6 +52,11 @@ class OutlookWords:
     @property
     def has_forecast(self) -> bool:
         return self.quantiles is not None
+
+    @property
+    def wants_emptying(self) -> bool:
+        """Likeliest at or past the due line, and no signs that the fault lies elsewhere."""
+        return self.quantiles is not None and self.quantiles.p50 >= self.due_fill and not self.pinned
 
     @property
     def pinned_advice(self) -> str:
@@ -87,6 +93,7 @@ def outlook_words(row: FilterOutlook | None, *, today: date, due_fill: float) ->
             due=DueWords("Not known.", ""),
             due_marked=(Marked("Not known.", True),),
             why="Not forecast yet: open it, and it will be.",
+            season="",
             pinned="",
             stale="",
             as_of=None,
@@ -103,6 +110,7 @@ def outlook_words(row: FilterOutlook | None, *, today: date, due_fill: float) ->
         due=due,
         due_marked=marked_days(due.lead),
         why=kept_together(row.sentence),
+        season=kept_together(str(row.detail.get("season") or "")),
         pinned=kept_together(row.pinned),
         stale=_stale_words(row, today),
         as_of=row.as_of,
