@@ -1,0 +1,107 @@
+from __future__ import annotations
+
+import re
+
+import pytest
+from django import forms
+from django.test import Client, RequestFactory
+from django.urls import reverse
+
+from enclosures.models import Membership, Role
+from enclosures.views.pages import menu_for, page_or_part
+from tests.helpers import words_of
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.mark.parametrize(
+    ("role", "labels"),
+    [
+        (Role.KEEPER, ["Filters", "Enclosures", "Animals"]),
+        (Role.SUPERVISOR, ["Filters", "Enclosures", "Animals", "Program"]),
+        (Role.ADMINISTRATOR, ["Filters", "Enclosures", "Animals", "Program", "Settings"]),
+        (Role.COORDINATOR, ["Animals", "Program"]),
+    ],
+)
+def test_menu_shows_each_role_only_what_it_may_open(role, labels):
+    assert [link.label for link in menu_for(Membership(role=role), path="/")] == labels
+
+
+def test_menu_of_a_stranger_is_empty():
+    assert menu_for(None, path="/") == []
+
+
+def test_menu_marks_the_page_itself_and_the_pages_below_it_differently():
+    links = {link.label: link.current for link in menu_for(Membership(role=Role.KEEPER), path=reverse("animals"))}
+    assert links == {"Filters": "", "Enclosures": "", "Animals": "page"}
+    below = menu_for(Membership(role=Role.KEEPER), path=reverse("animal-life", args=["BL-104"]))
+    assert [link.current for link in below] == ["", "", "true"]
+
+
+def test_missing_address_says_so_and_leads_on(keeper):
+    client = Client()
+    client.force_login(keeper)
+    answer = client.get("/no-such-page/")
+    assert answer.status_code == 404
+    words = words_of(answer.content.decode())
+    assert "There is nothing at this address" in words
+    assert "Enclosures" in words
+
+
+def test_sign_in_keeps_the_name_and_says_what_is_wrong_beside_the_form(client, keeper):
+    answer = client.post(reverse("sign-in"), {"username": "k1", "password": "wrong", "next": ""})
+    page = answer.content.decode()
+    assert 'role="alert"' in page
+    assert 'value="k1"' in page
+    assert "<title>Error: Sign in" in page
+    assert "Traceback" not in page
+
+
+def test_sign_out_is_a_button_not_a_link(keeper):
+    client = Client()
+    client.force_login(keeper)
+    page = client.get(reverse("animals")).content.decode()
+    form = re.search(rf'<form method="post" action="{reverse("sign-out")}">.*?</form>', page, re.S)
+    assert form is not None
+    assert "csrfmiddlewaretoken" in form[0]
+    assert client.post(reverse("sign-out")).headers["Location"] == reverse("sign-in")
+
+
+def test_every_page_carries_the_line_for_whoever_saw_it_on_paper(keeper):
+    client = Client()
+    client.force_login(keeper)
+    words = words_of(client.get(reverse("animals")).content.decode())
+    assert re.search(r"Printed \w{3} \d{1,2} \w{3} \d{4} \d\d:\d\d by K1, as known then\. Seen by", words)
+
+
+class _Depth(forms.Form):
+    depth = forms.DecimalField(label="Depth", help_text="From the floor.", max_value=200)
+
+
+_Depth.base_fields["depth"].unit = "mm"
+
+
+def test_field_puts_label_hint_error_and_unit_together_for_a_screen_reader():
+    html = str(_Depth({"depth": "900"})["depth"].as_field_group())
+    assert '<label for="id_depth">Depth</label>' in html
+    assert 'aria-describedby="id_depth_helptext id_depth_error"' in html
+    assert 'id="id_depth_helptext"' in html
+    assert 'id="id_depth_error"' in html
+    assert 'aria-invalid="true"' in html
+    assert '<span class="unit">mm</span>' in html
+    assert 'value="900"' in html
+
+
+def test_htmx_gets_the_part_and_a_restored_tab_the_page(rf: RequestFactory):
+    class _Htmx:
+        history_restore_request = False
+
+        def __bool__(self) -> bool:
+            return True
+
+    request = rf.get("/")
+    assert page_or_part(request, "page", "part", {}).template_name == "page"
+    request.htmx = _Htmx()
+    assert page_or_part(request, "page", "part", {}).template_name == "part"
+    request.htmx.history_restore_request = True
+    assert page_or_part(request, "page", "part", {}).template_name == "page"
