@@ -20,6 +20,7 @@ AUTUMN_MONTHS = (10, 11)
 MAX_GAPS = 8  # gaps with a factor of their own; later ones share the last
 GAP_TIMES_USUAL = 3
 GAP_LEAST_DAYS = 5
+UNKNOWN_INTERVAL_DAYS = 3  # between feedings, before four are on record
 OTHER_YEARS_WINDOW = 10  # days either side
 TRAILING_DAYS = 28
 APPETITE_Q10 = 3.0
@@ -192,7 +193,7 @@ def find_gaps(is_fed: np.ndarray, may_feed: np.ndarray, *, lead_counts: bool) ->
         return []
     possible = np.concatenate([[0], np.cumsum(may_feed)])
     steps = np.array([possible[b] - possible[a + 1] + 1 for a, b in pairwise(fed)])
-    usual = float(np.median(steps)) if len(steps) else 1.0
+    usual = float(np.median(steps)) if len(steps) >= 3 else float(max([UNKNOWN_INTERVAL_DAYS, *steps]))
     least = max(GAP_TIMES_USUAL * usual, GAP_LEAST_DAYS)
     edges = [(-1, int(fed[0]))] if lead_counts else []
     edges += [(int(a), int(b)) for a, b in pairwise(fed)]
@@ -216,7 +217,7 @@ def _fill_gaps(evidence, spans, may_feed, classes, eaten, leftover, logged, temp
         days = np.arange(first, last + 1)
         days = days[may_feed[days]]
         near = _nearest_logged(fed, first, last, in_gap)
-        per_hunger = total_eaten[near].sum() / hunger[near].sum()
+        per_hunger = total_eaten[near].sum() / hunger[near].sum() / _days_per_day(near, logged)
         left_ratio = leftover[near].sum() / max(total_eaten[near].sum(), 1e-12)
         amount = np.zeros(n_days)
         amount[days] = per_hunger * hunger[days]
@@ -241,6 +242,16 @@ def _fill_gaps(evidence, spans, may_feed, classes, eaten, leftover, logged, temp
         )
     stacked = np.column_stack(columns) if columns else np.zeros((n_days, 0))
     return tuple(gaps), stacked, gap_left, tuple(mixes)
+
+
+def begun_log_days(n_days: int, n_fed: int) -> float:
+    """How many days of feeding a log of n_days that opens with a fed day stands for: a first feeding alone is no daily rate."""
+    return (n_days + 1.5) * n_fed / (n_fed + 0.5)
+
+
+def _days_per_day(near: np.ndarray, logged: Floats) -> float:
+    n_fed = int((logged[near] > 0).sum())
+    return max(begun_log_days(len(near), n_fed) / len(near), 1.0)
 
 
 def _nearest_logged(fed: np.ndarray, first: int, last: int, in_gap: np.ndarray) -> np.ndarray:

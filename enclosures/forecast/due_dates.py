@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from .future_feed import FutureLoad, future_loads_kg
+from .future_feed import BLOCK_DAYS, FutureLoad, future_loads_kg
 from .history import History
 from .inputs import DayQuantiles, Quantiles
 from .posterior import Posterior
@@ -42,8 +42,7 @@ def project(posterior: Posterior, history: History, future: FutureLoad, *, rng: 
         if days:
             drawn.stepper.advance(state, days=days, load_kg=loads[row], temp_c=float(future.temp_c[row]))
         np.multiply(state.volume_l, per_fill, out=fills[row + 1])
-    horizon = (future.n_blocks - 1) * 7 + 7
-    offsets = np.minimum(np.arange(future.n_blocks + 1) * 7, horizon)
+    offsets = np.minimum(np.arange(future.n_blocks + 1) * BLOCK_DAYS, future.horizon_days)
     return Projection(as_of=history.as_of, offsets=offsets, fills=fills, weights=posterior.weights)
 
 

@@ -14,7 +14,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from . import priors
-from .daily_load import DEFAULT_DRY_G_PER_METABOLIC_G, appetite, litter_weights, season_mask
+from .daily_load import DEFAULT_DRY_G_PER_METABOLIC_G, appetite, begun_log_days, litter_weights, season_mask
 from .history import History
 from .inputs import FilterEvidence, SeasonSpan
 from .priors import Floats
@@ -36,6 +36,7 @@ NEW_LOG_SPREAD = 0.45  # log sd of the level while the log is days old
 TREND_YEARS = 0.64  # an unexplained trend dies away over this, as the growth of young turtles does
 MOST_TREND = 3.0  # log per year
 TREND_DOUBT = 0.6  # share of a trend's whole effect by which the level may be off
+GROWTH_DOUBT = 0.35  # the same, of next year's growth where weights are known
 TREND_SPAN_YEARS = 0.25  # a trend seen over this long is half believed
 TREND_PRIOR_VARIANCE = 0.5
 YOUNG_TREND = 2.4  # log per year: x .75 of a hatchling's growth
@@ -64,6 +65,7 @@ class FutureLoad:
     unlogged_kg: Floats | None
     level_spread: float
     habit_per_root_year: float
+    horizon_days: int
 
     @property
     def n_blocks(self) -> int:
@@ -129,6 +131,7 @@ def future_load(history: History, *, horizon_days: int) -> FutureLoad:
         unlogged_kg=None if unlogged is None else blocks(unlogged),
         level_spread=level_spread,
         habit_per_root_year=habit,
+        horizon_days=horizon_days,
     )
 
 
@@ -200,7 +203,7 @@ def _levels(
     # a log that has only begun: its first day is a fed one, so the days alone would overstate the rate
     n_fed = int((fed >= begin).sum())
     is_whole = begin == int(fed[0])
-    length = (back - begin + 1.5) * n_fed / (n_fed + 0.5) if is_whole else float(back - begin)
+    length = begun_log_days(back - begin, n_fed) if is_whole else float(back - begin)
     short = length / (back - begin)
     recent = shapes[:, begin:back].sum(axis=1)
     total = float(eaten[begin:back].sum())
@@ -226,7 +229,13 @@ def _levels(
     ahead_years = np.maximum(np.arange(shapes.shape[1]) - back + 1, 0) / 365.25
     lift = np.exp(drift + trend * TREND_YEARS * (1.0 - np.exp(-ahead_years / TREND_YEARS)))
     spread = NEW_LOG_SPREAD * np.sqrt(max(1.0 - length / LEVEL_DAYS, 0.0)) + 0.05
-    spread = float(np.hypot(spread, TREND_DOUBT * slope * TREND_YEARS * (1.0 - trusted / 2)))
+    doubt = TREND_DOUBT * slope * TREND_YEARS * (1.0 - trusted / 2)
+    if stock.is_known:
+        mass = stock.metabolic(0.75)
+        next_year = mass[min(back + LEVEL_DAYS, len(mass)) - 1]
+        doubt = GROWTH_DOUBT * max(np.log(max(next_year, 1e-9) / max(mass[back - 1], 1e-9)), 0.0)
+        doubt = min(doubt, 1.0)  # animals come and go
+    spread = float(np.hypot(spread, doubt))
     return weights, fitted * lift, spread, _habit(seen, expected[best])
 
 

@@ -172,17 +172,24 @@ def _is_a_choice(history: History, number: int) -> bool:
 
 
 def cleans_by_calendar(history: History) -> bool:
-    """Cleanout intervals more regular than what had fallen between: such a keeper's dates say nothing about the fill."""
-    cleaned = [e.on for e in history.events if e.cleanout is not None and e.cleanout.outcome == "full"]
+    """Cleanout intervals more regular than the fills they found: such a keeper's dates say nothing about the fill.
+
+    Fills are the depths read before where all were read, else the feed since the cleanout before. Needs four full cleanouts.
+    """
+    cleaned = [e for e in history.events if e.cleanout is not None and e.cleanout.outcome == "full"]
     if len(cleaned) < 4:
         return False
-    days = [(on - history.start).days for on in cleaned]
+    days = [(e.on - history.start).days for e in cleaned]
     intervals = np.diff(days)
-    running = np.concatenate([[0.0], np.cumsum(history.load.sources_kg.sum(axis=1))])
-    fed = np.array([running[b] - running[a] for a, b in pairwise(days)])
-    if (intervals <= 0).any() or (fed <= 0).any():
+    depths = [e.cleanout.depth_before_mm for e in cleaned[1:] if e.cleanout is not None]
+    if all(depths):
+        fills = np.array(depths, dtype=float)
+    else:
+        running = np.concatenate([[0.0], np.cumsum(history.load.sources_kg.sum(axis=1))])
+        fills = np.array([running[b] - running[a] for a, b in pairwise(days)])
+    if (intervals <= 0).any() or (fills <= 0).any():
         return False
-    return float(np.std(np.log(intervals))) < float(np.std(np.log(fed)))
+    return float(np.std(np.log(intervals))) < float(np.std(np.log(fills)))
 
 
 def roof(history: History, volume_l: Floats) -> Floats:

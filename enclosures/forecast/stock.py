@@ -19,9 +19,9 @@ GROWTH_PER_YEAR = 1.56  # at full warmth
 GROWTH_SPAN = 2.9  # ln of final over hatching mass
 HATCH_MASS_G = 3.4
 YOUNG_BELOW_G = 40.0
-GROWTH_RATES = (0.4, 0.7, 1.1, 1.56, 2.2)
+GROWTH_RATES = (0.4, 0.55, 0.75, 1.0, 1.3, 1.7, 2.2)
 WEIGHING_SPREAD = 0.04  # log sd of a weighing about the curve
-REACH_SPREAD, RATE_SPREAD = 0.4, 0.4  # how far an animal may grow otherwise than usual
+REACH_SPREAD, RATE_SPREAD = 0.5, 0.4  # how far an animal may grow otherwise than usual
 COLD_C, WARM_C = 12.0, 25.0  # growth stands still below the first and is full at the second
 MOVER_TOLERANCE_DAYS = 28
 
@@ -119,20 +119,20 @@ def _mass(
     days = np.array([day for day, _ in seen], dtype=float)
     logs = np.log([mass for _, mass in seen])
     at = _thermal_at(thermal, days)
-    growth = _young_growth(hatched, days, logs, start=start)
-    if len(seen) >= 3 and days[-1] - days[0] >= 60:
-        growth = _fitted_growth(at, logs, growth)
-    rate, reach = growth  # ln m rises by reach * (1 - exp(-rate * t)) after the last weight
+    usual = _young_growth(hatched, days, logs, start=start)
+    is_fitted = len(seen) >= 3 and days[-1] - days[0] >= 60
+    curves = _fitted_growth(at, logs, usual) if is_fitted else [(1.0, *usual)]
     grid = np.arange(n_days, dtype=float)
     between = np.interp(grid, days, logs)
     ahead = np.maximum(thermal - at[-1], 0.0)
     before = np.minimum(thermal - at[0], 0.0)
-    log_mass = np.where(grid > days[-1], logs[-1] + reach * (1.0 - np.exp(-rate * ahead)), between)
+    gained = sum(weight * reach * (1.0 - np.exp(-rate * ahead)) for weight, rate, reach in curves)
+    log_mass = np.where(grid > days[-1], logs[-1] + gained, between)
     if hatched is not None and seen[0][0] > (hatched - start).days:  # backwards to hatching on the log scale
         slope = (logs[0] - np.log(HATCH_MASS_G)) / max(days[0] - (hatched - start).days, 1.0)
         log_mass = np.where(grid < days[0], np.maximum(logs[0] + slope * (grid - days[0]), np.log(2.0)), log_mass)
-    elif reach > 0.05 and len(seen) < 3:
-        log_mass = np.where(grid < days[0], np.maximum(logs[0] + rate * reach * before, np.log(2.0)), log_mass)
+    elif usual[1] > 0.05 and len(seen) < 3:
+        log_mass = np.where(grid < days[0], np.maximum(logs[0] + usual[0] * usual[1] * before, np.log(2.0)), log_mass)
     return np.exp(log_mass)
 
 
@@ -141,21 +141,22 @@ def _thermal_at(thermal: Floats, days: Floats) -> Floats:
     return inside + np.minimum(days, 0.0) / 365.25 * 0.7  # before the first day: an ordinary year's warmth
 
 
-def _fitted_growth(at: Floats, logs: Floats, usual: tuple[float, float]) -> tuple[float, float]:
-    """Rate and remaining log growth from an animal's own weights, held towards the usual curve as far as they say little."""
-    best = None
+def _fitted_growth(at: Floats, logs: Floats, usual: tuple[float, float]) -> list[tuple[float, float, float]]:
+    """Curves (weight, rate, remaining log growth) by how well they fit an animal's own weights and how usual they are."""
     t = at - at[-1]
+    target = logs - logs.mean()
+    pull = (WEIGHING_SPREAD / REACH_SPREAD) ** 2
+    curves, misfits = [], []
     for rate in GROWTH_RATES:
         basis = -np.exp(-rate * t)  # ln m = L + A * basis, basis -1 at the last weight
-        centred, target = basis - basis.mean(), logs - logs.mean()
-        pull = (WEIGHING_SPREAD / REACH_SPREAD) ** 2
-        slope = max(float(centred @ target + pull * usual[1]) / (float(centred @ centred) + pull), 0.0)
-        misfit = float(((target - slope * centred) ** 2).sum()) / WEIGHING_SPREAD**2
-        misfit += ((slope - usual[1]) / REACH_SPREAD) ** 2 + (np.log(rate / usual[0]) / RATE_SPREAD) ** 2
-        if best is None or misfit < best[0]:
-            best = (misfit, rate, slope)
-    assert best is not None
-    return best[1], best[2]
+        centred = basis - basis.mean()
+        reach = max(float(centred @ target + pull * usual[1]) / (float(centred @ centred) + pull), 0.0)
+        misfit = float(((target - reach * centred) ** 2).sum()) / WEIGHING_SPREAD**2
+        misfit += ((reach - usual[1]) / REACH_SPREAD) ** 2 + (np.log(rate / usual[0]) / RATE_SPREAD) ** 2
+        curves.append((rate, reach))
+        misfits.append(misfit)
+    weights = np.exp(-0.25 * (np.array(misfits) - min(misfits)))  # weighings of one animal are not independent
+    return [(float(w), rate, reach) for w, (rate, reach) in zip(weights / weights.sum(), curves, strict=True)]
 
 
 def _young_growth(hatched: date | None, days: Floats, logs: Floats, *, start: date) -> tuple[float, float]:

@@ -12,7 +12,8 @@ from .priors import Floats
 
 YEAR = 365.25
 TEST_REACH_DAYS = 30  # how far from a test its departure from the wave still counts
-WAVE_PSEUDO_TESTS = 4.0  # weight of "no departure from the climate" against own tests
+MEAN_PSEUDO_TESTS = 2.0  # weight of "no departure from the climate" against own tests
+WAVE_PSEUDO_TESTS = 4.0
 COLDEST_C = 0.5  # water under ice
 
 
@@ -40,14 +41,17 @@ def temperatures_c(evidence: FilterEvidence, *, start: date, n_days: int, as_of:
     smooth = base + wave(day_of_year_angle(start, n_days))
     left_over = values - test_base - wave_at_tests
     grid = np.arange(n_days, dtype=float)
-    nearest = np.abs(grid[:, None] - days[None, :]).min(axis=1) if len(days) < 40 else _distance(grid, days)
-    fade = np.clip(1.0 - nearest / TEST_REACH_DAYS, 0.0, 1.0)
+    fade = np.clip(1.0 - _days_to_test(grid, days) / TEST_REACH_DAYS, 0.0, 1.0)
     return np.maximum(smooth + np.interp(grid, days, left_over) * fade, COLDEST_C)
 
 
-def _distance(grid: Floats, days: Floats) -> Floats:
-    at = np.clip(np.searchsorted(days, grid), 1, len(days) - 1)
-    return np.minimum(np.abs(grid - days[at - 1]), np.abs(grid - days[at]))
+def _days_to_test(grid: Floats, days: Floats) -> Floats:
+    """Days to the nearest test; none between two tests that are near each other."""
+    after = np.searchsorted(days, grid)
+    left = grid - days[np.maximum(after - 1, 0)]
+    right = days[np.minimum(after, len(days) - 1)] - grid
+    between = (after > 0) & (after < len(days)) & (left + right <= TEST_REACH_DAYS)
+    return np.where(between, 0.0, np.minimum(np.abs(left), np.abs(right)))
 
 
 def _base_c(evidence: FilterEvidence, start: date, n_days: int) -> Floats:
@@ -74,7 +78,7 @@ def _fit_wave(angle: Floats, departure: Floats):
     """Mean and one yearly wave by least squares, shrunk towards nought; the fit at the tests and a function of angle."""
     design = np.column_stack([np.ones_like(angle), np.cos(angle), np.sin(angle)])
     # one warm summer's tests must not bend the winter: the wave needs more than the mean to move
-    ridge = np.diag([0.5, WAVE_PSEUDO_TESTS, WAVE_PSEUDO_TESTS])
+    ridge = np.diag([MEAN_PSEUDO_TESTS, WAVE_PSEUDO_TESTS, WAVE_PSEUDO_TESTS])
     coefficients = np.linalg.solve(design.T @ design + ridge, design.T @ departure)
 
     def wave(at: Floats) -> Floats:
