@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from enclosures.boards.animals import age_words
 from enclosures.estimates.units import rounded_for_people
-from enclosures.models import Animal, Death, HealthNote, Mark, Measurement, Stay, Transfer
+from enclosures.figures.growth_curve import WeightMark, growth_curve
+from enclosures.models import Animal, Death, HealthNote, Mark, Measurement, Season, SeasonKind, Stay, Transfer
+from enclosures.verdicts.signs import Span
 from enclosures.verdicts.words import ago_words
 
 
@@ -53,7 +55,7 @@ class AnimalLife:
     events: list[EventLine]
     last_mass: str
     last_mass_when: str
-    weights: list[tuple[date, float]]
+    chart: dict[str, Any] | None
 
 
 def day_words(day: date) -> str:
@@ -89,8 +91,42 @@ def build_animal_life(*, animal: Animal, today: date, zone: ZoneInfo, shows_rest
         events=_events(animal, shows_restricted=shows_restricted),
         last_mass=f"{rounded_for_people(weights[-1][1], figures=3)}\u00a0g" if weights else "",
         last_mass_when=ago_words(weights[-1][0], today) if weights else "",
-        weights=weights,
+        chart=_chart(animal, measured, stays=stays, today=today),
     )
+
+
+def _chart(animal: Animal, measured: list[Measurement], *, stays: list[Stay], today: date) -> dict[str, Any] | None:
+    """Its own masses in ink; those it hatched or came with in grey behind. One weighing is no curve."""
+    own = [row for row in measured if row.mass_g is not None]
+    if len(own) < 2:
+        return None
+    batch = Measurement.objects.filter(animal__in=_batch(animal), mass_g__isnull=False).oldest_first()
+    behind = batch.values_list("animal__code", "occurred_on", "mass_g")
+    marks = [WeightMark(animal=code, on=on, mass_g=mass) for code, on, mass in behind if on >= own[0].occurred_on]
+    marks += [WeightMark(animal=animal.code, on=row.occurred_on, mass_g=row.mass_g) for row in own]
+    places = [stay.enclosure_id for stay in stays]
+    rests = Season.objects.filter(enclosure__in=places, kind=SeasonKind.BRUMATION)
+    spans = [
+        Span(from_on=max(rest.from_on, stay.from_on), to_on=rest.to_on)
+        for rest in rests
+        for stay in stays
+        if stay.enclosure_id == rest.enclosure_id
+        and (stay.to_on or today) >= rest.from_on
+        and stay.from_on <= (rest.to_on or today)
+    ]
+    return growth_curve(marks, animal=animal.code, today=today, rests=spans)
+
+
+def _batch(animal: Animal) -> Any:
+    """Animals of the same kind that hatched in the same days; for an old animal of unknown day, none."""
+    if animal.hatched_from is None or animal.hatched_to is None or (animal.hatched_to - animal.hatched_from).days > 60:
+        return Animal.objects.none()
+    near = timedelta(days=14)
+    return Animal.objects.filter(
+        taxon=animal.taxon_id,
+        hatched_from__gte=animal.hatched_from - near,
+        hatched_to__lte=animal.hatched_to + near,
+    ).exclude(pk=animal.pk)
 
 
 def _place(stay: Stay, *, zone: ZoneInfo) -> PlaceLine:
@@ -103,7 +139,7 @@ def _place(stay: Stay, *, zone: ZoneInfo) -> PlaceLine:
         code=stay.enclosure.code,
         name=stay.enclosure.name,
         from_words=said(stay.from_at, stay.from_on, stay.from_precision),
-        to_words=said(stay.to_at, stay.to_on, stay.to_precision) if stay.to_on else "still here",
+        to_words=said(stay.to_at, stay.to_on, stay.to_precision) if stay.to_on else "",
         reason=stay.reason,
     )
 

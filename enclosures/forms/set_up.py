@@ -159,7 +159,7 @@ class FilterForm(RangedForm):
     pump_rated_l_per_h = QuantityField(FLOW, label="Rated")
     pump_watts = QuantityField(WATTS, label="Power")
     planned_feed_g = QuantityField(
-        GRAMS, label="Dry feed a day", help_text="As planned; only for the first forecast below."
+        GRAMS, label="Dry feed a day", help_text="As planned; only for the first forecast shown here."
     )
 
     RANGES: ClassVar = {
@@ -187,9 +187,9 @@ class FilterForm(RangedForm):
         self.fields["usable_percent"].initial = "80"
         for i in range(1, N_LAYERS + 1):
             self.fields[f"layer_{i}_material"] = forms.ChoiceField(
-                choices=[("", "–"), *MediaMaterial.choices], required=False, label=f"Layer {i}"
+                choices=[("", "–"), *MediaMaterial.choices], required=False, label=f"Layer {i}, grains"
             )
-            self.fields[f"layer_{i}_from_mm"] = QuantityField(LENGTH, label="grains from")
+            self.fields[f"layer_{i}_from_mm"] = QuantityField(LENGTH, label="from")
             self.fields[f"layer_{i}_to_mm"] = QuantityField(LENGTH, label="to")
             self.fields[f"layer_{i}_depth_mm"] = QuantityField(LENGTH, label="deep")
         if is_rebuild:
