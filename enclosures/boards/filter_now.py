@@ -49,6 +49,20 @@ class FilterNow:
         return "" if self.baseline_head_mm is None else f"clean {self.baseline_head_mm:g} mm"
 
     @property
+    def grid_text(self) -> str:
+        """What a depth field says when the rod stops at the grid."""
+        return "" if self.build is None else f"≥ {self.build.void_height_mm:g}"
+
+    @property
+    def bucket_remark(self) -> str:
+        return "as last time" if self.bucket_l is not None else ""
+
+    @property
+    def before_words(self) -> str:
+        """How long the pump was off last time: two soundings compare only after the same wait."""
+        return f"Pump off {self.pump_off_min:g} min, as last time" if self.pump_off_min else ""
+
+    @property
     def bucket_l(self) -> float | None:
         return self.last_flow.litres if self.last_flow is not None else None
 

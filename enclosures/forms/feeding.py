@@ -41,9 +41,12 @@ class MealLine:
 
 
 def in_unit(amount: float, unit: str) -> str:
-    """An amount as it is said: 12 g, 2 cubes, 1.5 scoops."""
-    plural = "" if unit == GRAMS or amount == 1 else "es" if unit.endswith(("s", "ch")) else "s"
-    return with_unit(as_recorded(amount), f"{unit}{plural}")
+    """An amount as it is said: 12 g, 2 cubes, 1½ scoops."""
+    plural = "" if unit == GRAMS or amount <= 1 else "es" if unit.endswith(("s", "ch")) else "s"
+    whole, quarters = divmod(round(amount * 4, 6), 4)
+    fraction = {1: "¼", 2: "½", 3: "¾"}.get(quarters, "") if unit != GRAMS else ""
+    number = f"{whole:.0f}{fraction}".removeprefix("0") if fraction else as_recorded(amount)
+    return with_unit(number, f"{unit}{plural}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 from django import forms
 from django.utils.datastructures import MultiValueDict
 
+from enclosures.estimates.units import with_unit
 from enclosures.forms.fields import NeedsChoice, OccurredAtField
 from enclosures.forms.typed import Choice, Quantity
 from enclosures.verdicts.sanity import checked
@@ -224,7 +225,10 @@ class LogForm(forms.Form):
                 continue
             value, label = self.cleaned_data.get(name), field.label or name
             if self._used.get(name):
-                remarks.append(f"{label}: typed {self._used[name]}, meant {self._said(name)}.")
+                own = getattr(getattr(field, "unit_set", None), "own", "")
+                is_bare = self._said(name).replace(".", "", 1).isdigit()
+                meant = with_unit(self._said(name), own) if is_bare else self._said(name)
+                remarks.append(f"{label}: typed {self._used[name]}, meant {meant}.")
             elif isinstance(value, Quantity) and value.typed:
                 remarks.append(f"{label}: typed {value.typed}.")
         return remarks

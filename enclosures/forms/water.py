@@ -91,11 +91,22 @@ class AnalyteRow:
 
     @property
     def must_choose(self) -> bool:
-        return bool(self.source.errors) or (self.shape.needs_basis and not self.source.value())
+        is_open = self.shape.needs_basis and not self.source.value() and not self.source.form.must_say_why
+        return bool(self.source.errors) or is_open
 
     @property
     def source_words(self) -> str:
-        return str(dict(self.source.field.choices).get(self.source.value(), ""))
+        value = str(self.source.value() or "")
+        words = str(dict(self.source.field.choices).get(value, ""))
+        return f"another kit, as {words}" if words and value.startswith(BASIS) and self.shape.needs_basis else words
+
+    @property
+    def kits(self) -> list[Any]:
+        return [choice for choice in self.source if str(choice.data["value"]).startswith(KIT)]
+
+    @property
+    def others(self) -> list[Any]:
+        return [choice for choice in self.source if not str(choice.data["value"]).startswith(KIT)]
 
 
 def canonical_value(said: ReadingSaid) -> float | None:
@@ -157,9 +168,9 @@ class WaterTestForm(LogForm):
     def _add_analyte(self, shape: AnalyteShape, *, initial_source: str) -> None:
         kits = [kit for kit in self.kits if kit.analyte == shape.analyte]
         choices = [(f"{KIT}{kit.code}", kit_words(kit)) for kit in kits]
-        choices += [(f"{BASIS}{basis}", f"other, as {SHOWN_BASIS[basis]}") for basis in shape.bases]
+        choices += [(f"{BASIS}{basis}", SHOWN_BASIS[basis]) for basis in shape.bases]
         if shape.needs_basis:
-            choices.append((NOT_KNOWN, "other, not known as what"))
+            choices.append((NOT_KNOWN, "not known"))
         else:
             choices.append((BASIS, "meter or strip"))
         known = {value for value, _ in choices}

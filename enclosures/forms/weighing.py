@@ -38,7 +38,7 @@ class WeighForm(LogForm):
     """One row per animal; rows left empty are not weighed. `lasts` maps an animal's pk to its last weighing."""
 
     fed_state = forms.ChoiceField(
-        label="Gut",
+        label="Fed or fasted",
         choices=[("fed", "fed today"), ("fasted", "fasted")],
         required=False,
         widget=forms.RadioSelect,

@@ -5,7 +5,7 @@ function start(form) {
   if (!pad || !fields.length || pad.dataset.started) return;
   pad.dataset.started = "1";
   pad.hidden = false;
-  let current = fields.find((field) => !field.value) ?? fields[0];
+  let current = fields.find((field) => field.ariaInvalid === "true") ?? fields.find((field) => !field.value) ?? fields[0];
 
   const mark = () => fields.forEach((field) => field.classList.toggle("is-next", field === current));
   const changed = () => current.dispatchEvent(new Event("input", { bubbles: true }));

@@ -1,4 +1,4 @@
-/* The button says which half it saves. */
+/* The button says which half it saves; a rod at the grid is one tap. */
 function start(form) {
   const save = form.querySelector("[data-save]");
   const isFinishing = form.querySelector('[name="first_half"]') !== null;
@@ -6,6 +6,10 @@ function start(form) {
     const done = isFinishing || form.querySelector('[name="finished"]:checked')?.value === "yes";
     save.textContent = done ? "Save the cleanout" : "Save the first half";
   };
+  for (const button of form.querySelectorAll("[data-grid]")) {
+    button.hidden = !button.dataset.grid;
+    button.addEventListener("click", () => { button.closest("fieldset").querySelector("input").value = button.dataset.grid; });
+  }
   form.addEventListener("change", show);
   show();
 }

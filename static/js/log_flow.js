@@ -14,7 +14,9 @@ function start(form) {
 
   function show() {
     const flow = meter.value.trim() ? number(meter) : (number(litres) / number(seconds)) * 3600;
-    if (!(flow >= 0) || !Number.isFinite(flow)) {
+    const isOpen = !(flow >= 0) || !Number.isFinite(flow);
+    say.share.classList.toggle("is-open", isOpen);
+    if (isOpen) {
       say.share.textContent = "–";
       say.words.textContent = "Bucket and seconds, or the meter’s figure.";
       return;

@@ -16,8 +16,8 @@ function start(form) {
   const before = { y: sludge.getAttribute("y"), height: sludge.getAttribute("height"), rod: rod.getAttribute("transform") };
 
   function question(field) {
-    ask.hidden = !field;
-    if (!field) return;
+    ask.hidden = !field || Boolean(form.querySelector(`#${field.id}_error.ask`)); /* the server has asked already */
+    if (ask.hidden) return;
     const depth = read(field);
     const tenth = Math.round(depth) / 10;
     const ways = [[`Use ${tenth} mm`, `${tenth}`], ["Rod at the grid", `≥ ${voidMm}`]].filter(([, text]) => text.startsWith("≥") || tenth <= voidMm);
@@ -38,6 +38,7 @@ function start(form) {
     const tooDeep = given.find((field) => read(field) > voidMm);
     const sound = given.filter((field) => field !== tooDeep);
     question(tooDeep);
+    say.fill.classList.toggle("is-open", !sound.length);
     if (!sound.length) {
       sludge.setAttribute("y", before.y);
       sludge.setAttribute("height", before.height);
@@ -58,7 +59,11 @@ function start(form) {
     say.words.textContent = `${Math.round(mean)}\u00a0mm${of}; ${side} the due line at ${Math.round(due * voidMm)}\u00a0mm.`;
   }
 
-  form.addEventListener("input", ({ target }) => { if (fields.includes(target)) show(); });
+  form.addEventListener("input", ({ target }) => {
+    if (!fields.includes(target)) return;
+    form.querySelector(`#${target.id}_error`)?.remove();
+    show();
+  });
   show();
 }
 

@@ -5,6 +5,7 @@ function start(form) {
   const refresh = (analyte) => {
     const chosen = analyte.querySelector(".source input:checked");
     for (const steps of analyte.querySelectorAll("[data-source]")) steps.hidden = steps.dataset.source !== chosen?.value;
+    for (const name of analyte.querySelectorAll(".steps-of")) name.hidden = true; /* the chosen kit stands above already */
     const words = analyte.querySelector("[data-source-words]");
     if (words && chosen) words.textContent = chosen.closest("label").textContent.trim();
   };

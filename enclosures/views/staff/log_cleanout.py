@@ -13,6 +13,7 @@ from enclosures.actions.sludge import log_cleanout as log_the_cleanout
 from enclosures.forms.cleanout import CleanoutForm
 from enclosures.models import Cleanout, CleanoutOutcome
 from enclosures.roles import LOGGERS, for_role
+from enclosures.verdicts.cautions import CAUTIONS, Caution
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_filter
 from enclosures.views.staff.filter_page import FilterPage
@@ -77,7 +78,14 @@ class CleanoutPage(FilterPage):
         return CleanoutForm.initial_of(record)
 
     def context(self) -> dict[str, Any]:
-        return {**super().context(), "first_half": self.first_half}
+        is_starting = self.first_half is None and self.record is None
+        return {**super().context(), "first_half": self.first_half, "is_starting": is_starting}
+
+    def cautions(self) -> tuple[Caution, ...]:
+        """Gas always: sludge that is stirred can give it off without having smelt before."""
+        told = super().cautions()
+        gas = CAUTIONS["gas"]
+        return told if gas in told else (*told[:1], gas, *told[1:])
 
     def answer(self, record: Any) -> dict[str, Any]:
         is_done = record.stage == "done"

@@ -126,10 +126,20 @@ class LogPage:
             "fresh_entry": uuid.uuid4(),
             "record": self.record,
             "last_saved": last_saved(self.request),
-            "is_pond_side": bool(getattr(self.enclosure, "has_deep_vault", False)),
+            **self._on_record(),
             **self.context(),
         }
         return page_or_part(self.request, self.template_page, f"{self.folder}/_form.html", context, status=status)
+
+    def _on_record(self) -> dict[str, Any]:
+        """The entry being corrected, as it stands."""
+        if self.record is None:
+            return {}
+        return {
+            "record_line": line_of(self.record),
+            "record_when": when_said(self.record.moment, self.request.today),
+            "record_table": table_of(self.record),
+        }
 
     def saved(self, logged: Logged) -> HttpResponse:
         record = logged.record

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import logging
 import uuid
 from collections.abc import Sequence
 from typing import Any
@@ -19,6 +20,8 @@ from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_filter
 from enclosures.views.staff.filter_page import FilterPage
 from enclosures.views.staff.log_page import log
+
+logger = logging.getLogger(__name__)
 
 
 class SoundingPage(FilterPage):
@@ -77,7 +80,11 @@ def fresh_outlook(page: FilterPage, record: Any) -> Any:
     build = page.filter.build_on(page.request.today)
     if page.filter.kind != FilterKind.UPFLOW or build is None:
         return None
-    row = refresh_outlook(page.filter, today=page.request.today, now=page.request.now)
+    try:
+        row = refresh_outlook(page.filter, today=page.request.today, now=page.request.now)
+    except Exception:  # the entry is saved, and must be said to be, whatever the forecast makes of it
+        logger.exception("The outlook of %s could not be computed after entry %s.", page.filter, record.entry)
+        return None
     usual = page.enclosure.facility.default_due_fill
     return outlook_words(row, today=page.request.today, due_fill=due_fill_of(row, build, usual=usual))
 

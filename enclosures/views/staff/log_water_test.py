@@ -23,7 +23,7 @@ from enclosures.views.loaders import load_enclosure
 from enclosures.views.staff.log_page import LogPage, log
 
 KITS = "kits"  # in the session: what was chosen today, by analyte
-LEVEL_WORDS = {"target": "on target", "ok": "", "look": "worth a look", "act": "act"}
+LEVEL_WORDS = {"target": "on target", "ok": "", "look": "past the look line", "act": "past the act line"}
 
 
 class WaterTestPage(LogPage):

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import uuid
+from typing import Any
 
 from django.http import Http404
+from django.urls import reverse
 
 from enclosures.models import (
     Cleanout,
@@ -38,9 +40,27 @@ TABLES: dict[str, type[LoggedRecord]] = {
     "healthnote": HealthNote,
     "health_notes": HealthNote,
 }
+LOG_PAGES: dict[type[LoggedRecord], str] = {
+    Feeding: "log-feeding",
+    WaterTest: "log-water-test",
+    WaterChange: "log-water-change",
+    Sounding: "log-sounding",
+    FlowCheck: "log-flow",
+    Cleanout: "log-cleanout",
+    Upkeep: "log-upkeep",
+    HealthNote: "log-health-note",
+}
 MODELS: tuple[type[LoggedRecord], ...] = tuple(dict.fromkeys(TABLES.values()))
 PARTS = {Feeding: ("lines__food_item",), WaterTest: ("readings",), Sounding: ("readings", "filter__builds")}
 SUBJECTS = ("enclosure", "filter__enclosure", "animal")
+
+
+def log_url(record: Any) -> str:
+    """Where an entry of this kind is logged, at the same place; empty for what belongs to an animal alone."""
+    if isinstance(record, Sounding | FlowCheck | Cleanout | Upkeep):
+        return reverse(LOG_PAGES[type(record)], args=(record.filter.code,))
+    enclosure = getattr(record, "enclosure", None)
+    return reverse(LOG_PAGES[type(record)], args=(enclosure.code,)) if enclosure is not None else ""
 
 
 def find_entry(table: str, entry: uuid.UUID | str) -> LoggedRecord | None:

@@ -16,7 +16,7 @@ from enclosures.roles import HEALTH_LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.pages import page_or_part
 from enclosures.views.staff.log_page import entry_of, initials_of, may_change, may_undo
-from enclosures.views.staff.tables import load_entry
+from enclosures.views.staff.tables import load_entry, log_url
 
 
 @require_http_methods(["GET", "POST"])
@@ -49,5 +49,6 @@ def undo_entry(request: FacilityRequest, table: str, entry: uuid.UUID) -> HttpRe
         "may_undo": may_undo(request, record) and newer is None,
         "may_change": may_change(request, record) and newer is None,
         "sentence": sentence,
+        "again_url": log_url(record),
     }
     return page_or_part(request, "staff/undo_entry/page.html", "staff/undo_entry/_undo.html", context, status=status)
