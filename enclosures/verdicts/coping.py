@@ -97,7 +97,7 @@ def value_words(signs: FilterSigns, sign: WaterSign) -> str:
         ("act", False): limit.act_high,
         ("act", True): limit.act_low,
     }[("act" if level == "act" else "look", is_low)]
-    value = f"{sign.qualifier} {sign.value:g}".strip()
+    value = f"{sign.qualifier} {round(sign.value, 2):g}".strip()  # converted readings carry no more than two decimals
     side = "under" if is_low else "at or past"
     return f"{limit.label} {value} {limit.unit}".strip() + f", {side} the {level} line of {line:g}"
 

@@ -272,6 +272,8 @@ def _between(low: date, middle: date, high: date, today: date, *, in_days: bool)
     elif low.year == high.year and low > today and first.endswith(f" {low.year}"):
         first = first.removesuffix(f" {low.year}")  # "between Jun and Oct 2026"
         likely = likely.removesuffix(f" {low.year}")
+    elif low.year != high.year and first in MONTHS:
+        first = f"{first} {low.year}"  # "between Sep and Oct 2026" would be read as one month of 2026
     return DueWords(f"Between {first} and {last},", f"most likely {likely}")
 
 

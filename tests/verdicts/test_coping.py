@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from enclosures.verdicts.coping import coping_of
+from enclosures.verdicts.coping import coping_of, value_words
 from enclosures.verdicts.limits import LIMITS
 from enclosures.verdicts.signs import FilterSigns, Span, WaterSign
 from enclosures.verdicts.words import Verdict
@@ -148,3 +148,8 @@ def test_look_lines_are_said_as_on_the_table():
         "kh": "< 40",
         "do": "< 4",
     }
+
+
+def test_a_converted_reading_is_said_without_false_precision():
+    found = WaterSign(on=TODAY, analyte="tan", value=8 * 14.007 / 17.031, qualifier=">")  # "> 8" as NH3
+    assert value_words(signs(), found) == "TAN > 6.58 mg/L as N, at or past the act line of 1"

@@ -71,6 +71,10 @@ def test_ago_words_say_the_day_and_how_long_ago():
             "Between Mar 2026 and Aug 2027, most likely Nov 2026.",
         ),
         ((date(2026, 6, 5), date(2026, 8, 8), date(2026, 10, 20)), "Between Jun and Oct 2026, most likely Aug."),
+        (
+            (date(2025, 12, 20), date(2026, 6, 8), date(2026, 12, 9)),
+            "Between Dec 2025 and Dec 2026, most likely Jun 2026.",
+        ),
         ((date(2026, 6, 5), date(2026, 9, 8), None), "Not before Jun 2026, most likely Sep 2026."),
         ((date(2026, 6, 5), None, None), "Not before Jun 2026, more likely after Oct 2028."),
         ((None, None, None), "Not before Oct 2028."),
