@@ -111,7 +111,7 @@ def _heads(enclosure: Enclosure, *, shows_restricted: bool) -> list[QuerySet[Any
 
     def newest(model: type[LoggedRecord], *parts: str, **of: Any) -> QuerySet[Any]:
         is_newest = Q(superseded_by__isnull=True)
-        related = ["supersedes"]
+        related = ["supersedes", "superseded_by"]
         if "enclosure" in of:
             is_newest |= ~Q(superseded_by__enclosure=enclosure)
             related += ["supersedes__enclosure", "superseded_by__enclosure"]
@@ -197,7 +197,7 @@ class _Teller:
 
 def _outages(enclosure: Enclosure, teller: _Teller, *, wanted: int) -> list[EntryLine]:
     """Outages name their enclosures in a text; empty means everywhere."""
-    rows = Outage.all_rows.filter(superseded_by__isnull=True).select_related("supersedes")
+    rows = Outage.all_rows.filter(superseded_by__isnull=True).select_related("supersedes", "superseded_by")
     rows = rows.filter(Q(enclosures="") | Q(enclosures__contains=enclosure.code)).newest_first()[: 2 * wanted]
     here = [row for row in rows if not row.enclosures or enclosure.code in row.enclosures.split()]
     return [teller.line(row) for row in here[:wanted]]
