@@ -17,7 +17,6 @@ from enclosures.scenarios.water import reading, water_test
 
 NO_WIFI = date(2024, 4, 12)
 BACK_ONLINE = clock(date(2024, 4, 15), "12:00")
-N_LATE = 31
 SLOW_CLOCK = date(2024, 4, 1)
 N_SLOW = 9
 _LOGS = ("feedings", "water_tests", "water_changes", "flow_checks", "upkeep", "measurements")
@@ -148,24 +147,19 @@ def _day_without_wifi(tables: Tables) -> None:
     for name, rows in _extra_rows_without_wifi().items():
         tables[name] += rows
     offline = _entries_without_wifi(tables)
-    repeats = [_of(code, NO_WIFI) for code in ("T1", "G1")]
-    spare = len(offline) + len(repeats) - N_LATE
-    dropped = {entry for entry, is_extra in offline.items() if is_extra} if spare > 0 else set()
-    dropped = set(sorted(dropped)[:spare])
     for name in _LOGS:
-        tables[name] = [r for r in tables[name] if r["entry"] not in dropped]
         for r in tables[name]:
             if r["entry"] in offline:
                 r |= {"device_at": r["entered_at"], "clock_offset_s": "0", "entered_at": stamp(BACK_ONLINE)}
-    for wanted in repeats:
-        meal = [r for r in tables["feedings"] if wanted(r)]
+    for enclosure in ("T1", "G1"):
+        meal = [r for r in tables["feedings"] if _of(enclosure, NO_WIFI)(r)]
         again = minutes_after(datetime.fromisoformat(meal[0]["occurred_at"]), 2)
         twice = _as_new(
-            meal, entry_id("sent twice", meal[0]["enclosure"], NO_WIFI), occurred_at=stamp(again),
+            meal, entry_id("sent twice", enclosure, NO_WIFI), occurred_at=stamp(again),
             device_at=stamp(minutes_after(again, 1)), flags="DUP LATE",
         )  # fmt: skip
         tables["feedings"] += twice
-        if meal[0]["enclosure"] == "T1":
+        if enclosure == "T1":
             settled = clock(date(2024, 4, 16), "08:55")
             tables["feedings"] += _correction(
                 twice, entry_id("repeat withdrawn", NO_WIFI), at=settled, withdrawn="true",
@@ -173,12 +167,11 @@ def _day_without_wifi(tables: Tables) -> None:
             )  # fmt: skip
 
 
-def _entries_without_wifi(tables: Tables) -> dict[str, bool]:
-    """Entry -> is it one of the extra ones, for all that K1 logged that day after twenty past seven."""
+def _entries_without_wifi(tables: Tables) -> set[str]:
+    """All that K1 logged that day after twenty past seven."""
     start = f"{NO_WIFI.isoformat()}T07:20"
-    extra = {r["entry"] for rows in _extra_rows_without_wifi().values() for r in rows}
     return {
-        r["entry"]: r["entry"] in extra
+        r["entry"]
         for name in _LOGS
         for r in tables[name]
         if r["occurred_at"].startswith(NO_WIFI.isoformat()) and r["occurred_at"] > start and r["entered_by"] == "K1"
@@ -192,7 +185,7 @@ def _extra_rows_without_wifi() -> Tables:
         temperature_row(code, NO_WIFI, at=clock(NO_WIFI, "08:01") + timedelta(minutes=2 * n), by="K1")
         for n, code in enumerate(indoor)
     ]
-    flows = {"T1": 165, "B1": 595, "B2": 1120, "P1": 1980, "P3": 2480}
+    flows = {"T1": 165, "B1": 595, "B2": 1120, "P1": 1980}
     checks = [
         event(
             "flow", "without wifi", code, at=clock(NO_WIFI, "13:10") + timedelta(minutes=4 * n), by="K1", how="form",
