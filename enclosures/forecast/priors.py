@@ -58,7 +58,7 @@ COMPONENTS: dict[str, Component] = {
     "gamma": Component(kind="log", centre=1.0, spread=0.12, unit="1", source="JUDGEMENT"),
     "mound": Component(kind="log", centre=1.0, spread=0.12, unit="1", source="JUDGEMENT"),
     "rod": Component(kind="log", centre=1.0, spread=0.50, unit="1", source="JUDGEMENT"),
-    "noise_sd": Component(kind="log", centre=0.15, spread=0.40, unit="1", source="JUDGEMENT"),
+    "noise_sd": Component(kind="log", centre=0.15, spread=0.55, unit="1", source="JUDGEMENT"),
     # share of sludge left behind by a cleanout
     "resid_full": Component(kind="logit", centre=0.1406, spread=0.65, unit="1", source="JUDGEMENT"),
     "resid_part": Component(kind="logit", centre=0.4502, spread=0.50, unit="1", source="JUDGEMENT"),
