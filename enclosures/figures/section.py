@@ -9,6 +9,7 @@ tub. Colours, line weights and type come from classes. `title` and `desc` hold t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from random import Random
 
 from enclosures.figures import section_labels, section_parts
@@ -38,8 +39,12 @@ _FRAMES = {
 }
 
 
+@lru_cache(maxsize=256)
 def section_svg(section: FilterSection, size: SectionSize = "card", *, prefix: str = "") -> str:
-    """One filter's side section as an `<svg>` element. `prefix` keeps ids apart when a page shows one filter twice."""
+    """One filter's side section as an `<svg>` element. `prefix` keeps ids apart when a page shows one filter twice.
+
+    Kept for the next reader: the same filter at the same fill is the same picture, and laying its stones is most of a list's time.
+    """
     key = f"{id_part(prefix)}{id_part(section.code)}-{size}"
     if size == "pipe":
         sheet, width, height, data = draw_pipe_view(section, key)
