@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 
@@ -85,20 +85,3 @@ def _fit_wave(angle: Floats, departure: Floats):
         return coefficients[0] + coefficients[1] * np.cos(at) + coefficients[2] * np.sin(at)
 
     return design @ coefficients, wave
-
-
-def same_day_other_year(day: date, years: int) -> date:
-    """The same day of the year, `years` on (29 February becomes the 28th)."""
-    try:
-        return day.replace(year=day.year + years)
-    except ValueError:
-        return day.replace(year=day.year + years, day=28)
-
-
-def days_between(start: date, end: date) -> int:
-    """Days from start to end, both counted."""
-    return (end - start).days + 1
-
-
-def day_at(start: date, index: int) -> date:
-    return start + timedelta(days=int(index))

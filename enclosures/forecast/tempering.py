@@ -60,10 +60,7 @@ class Problem(Protocol):
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Sample:
-    """Particles and weights (summing to one); `stuck_at` names the first stage that could not be taken in fully, else None.
-
-    `cost` counts runs of the whole problem's length, a part of a run as its part of the stages.
-    """
+    """Particles and weights (summing to one); `stuck_at` is the first stage that could not be taken in fully, else None."""
 
     z: Floats
     weights: Floats

@@ -52,11 +52,6 @@ class VoidState:
         self.lasting_kg *= share
         self.volume_l *= share
 
-    def take(self, index: np.ndarray) -> VoidState:
-        return VoidState(
-            labile_kg=self.labile_kg[index], lasting_kg=self.lasting_kg[index], volume_l=self.volume_l[index]
-        )
-
 
 def step_day(state: VoidState, parameters: VoidParameters, *, load_kg: Floats | float, temp_c: float) -> VoidState:
     """The state a day later: decay takes volume with mass, the day's load arrives at c0, the rest settles towards c_inf.
