@@ -11,13 +11,10 @@ from django.views.decorators.http import require_GET
 
 from enclosures.models import Role
 from enclosures.views.clock import FacilityRequest
-from enclosures.views.pages import address_of
+from enclosures.views.pages import address_of, may_open
 
-FIRST_PAGES = {
-    Role.KEEPER: ("enclosures",),
-    Role.COORDINATOR: ("program", "animals"),
-}
-OTHERS = ("filters-that-need-you",)
+FIRST_PAGES = {Role.KEEPER: "enclosures", Role.COORDINATOR: "program"}
+OTHERS = ("filters-that-need-you", "animals")
 
 
 @never_cache
@@ -27,5 +24,9 @@ def home(request: FacilityRequest) -> HttpResponse:
         return TemplateResponse(request, "site/begin.html")
     if request.membership is None:
         raise PermissionDenied("You have no role here yet.")
-    names = FIRST_PAGES.get(Role(request.membership.role), OTHERS)
-    return redirect(address_of(*names) or address_of("animals", *OTHERS))
+    first = FIRST_PAGES.get(Role(request.membership.role))
+    for name in (*([first] if first else []), *OTHERS):
+        url = address_of(name)
+        if url and may_open(request.membership, url):
+            return redirect(url)
+    raise PermissionDenied("There is no page for your role yet.")

@@ -7,19 +7,10 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.template.response import TemplateResponse
-from django.urls import NoReverseMatch, reverse
+from django.urls import NoReverseMatch, Resolver404, resolve, reverse
 
 from enclosures import roles
-from enclosures.models import Membership, Role
-
-
-@dataclass(frozen=True, slots=True)
-class MenuEntry:
-    """`names`: addresses to try, best first; the entry shows once one of them exists."""
-
-    label: str
-    names: tuple[str, ...]
-    roles: frozenset[Role]
+from enclosures.models import Membership
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +23,11 @@ class MenuLink:
 
 
 MENU = (
-    MenuEntry("Filters", ("filters-that-need-you",), roles.INSIDE),
-    MenuEntry("Enclosures", ("enclosures",), roles.INSIDE),
-    MenuEntry("Animals", ("animals",), roles.EVERYONE),
-    MenuEntry("Program", ("program",), roles.PACKERS | {Role.COORDINATOR}),
-    MenuEntry("Settings", ("settings",), roles.ADMINISTRATORS),
+    ("Filters", "filters-that-need-you"),
+    ("Enclosures", "enclosures"),
+    ("Animals", "animals"),
+    ("Program", "program"),
+    ("Settings", "settings"),
 )
 
 
@@ -50,13 +41,22 @@ def address_of(*names: str, args: tuple[Any, ...] = ()) -> str:
     return ""
 
 
+def may_open(membership: Membership | None, url: str) -> bool:
+    """Who may enter stands on the view (`for_role`); the menu asks it, so that the two cannot differ."""
+    try:
+        view = resolve(url).func
+    except Resolver404:
+        return False
+    return roles.may(membership, getattr(view, "allowed_roles", frozenset()))
+
+
 def menu_for(membership: Membership | None, *, path: str) -> list[MenuLink]:
-    """The pages this person may open, with the present one marked."""
+    """The pages that exist and this person may open, with the present one marked."""
     links = []
-    for entry in MENU:
-        url = address_of(*entry.names) if roles.may(membership, entry.roles) else ""
-        if url:
-            links.append(MenuLink(entry.label, url, "page" if path == url else "true" if path.startswith(url) else ""))
+    for label, name in MENU:
+        url = address_of(name)
+        if url and may_open(membership, url):
+            links.append(MenuLink(label, url, "page" if path == url else "true" if path.startswith(url) else ""))
     return links
 
 

@@ -29,7 +29,7 @@ def test_home_asks_a_visitor_to_sign_in(client):
         ("administrator", "filters-that-need-you"),
         ("builder", "filters-that-need-you"),
         ("reader", "filters-that-need-you"),
-        ("coordinator", "program"),
+        ("coordinator", "animals"),
     ],
 )
 def test_home_sends_each_role_to_its_first_page(who, page, request):
