@@ -21,7 +21,6 @@ from enclosures.verdicts.words import day_words, kept_together
 BACK_DAYS = 365
 TESTS_SHOWN = 5
 ORDER = ("temperature", "ph", "tan", "nitrite", "nitrate", "kh", "do", "chlorine", "salinity")
-MOST_RAW_SHOWN = 400
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -64,7 +63,6 @@ class RawRow:
 class WaterBoard:
     columns: tuple[Column, ...]
     rows: tuple[TestRow, ...]
-    raw: tuple[RawRow, ...]
     series: tuple[tuple[str, tuple[tuple[date, float, str], ...]], ...]  # analyte -> (day, value, qualifier)
     last_test_on: date | None
     has_sign: bool  # a kit ran out somewhere in the table
@@ -75,14 +73,13 @@ class WaterBoard:
 
 
 def build_how_the_water_is(*, enclosure: Enclosure, today: date) -> WaterBoard:
-    """Two queries."""
+    """One query."""
     tests = WaterTest.objects.filter(enclosure=enclosure, occurred_on__gt=today - timedelta(days=BACK_DAYS))
     readings = list(
         Reading.objects.filter(test__in=tests.exclude(place=Place.SOURCE))
         .select_related("test")
         .order_by("test__occurred_at", "test_id", "position")
     )
-    names = dict(TestKit.objects.values_list("code", "name"))
     series: dict[str, list[tuple[date, float, str]]] = defaultdict(list)
     for reading in readings:
         if reading.canonical is not None:
@@ -93,7 +90,6 @@ def build_how_the_water_is(*, enclosure: Enclosure, today: date) -> WaterBoard:
     return WaterBoard(
         columns=tuple(_column(analyte, series[analyte], enclosure=enclosure) for analyte in shown),
         rows=rows,
-        raw=tuple(_raw(reading, names, today=today) for reading in reversed(readings[-MOST_RAW_SHOWN:])),
         series=tuple((analyte, tuple(series[analyte])) for analyte in shown if series[analyte]),
         last_test_on=max((r.test.occurred_on for r in readings if r.analyte != Analyte.TEMPERATURE), default=None),
         has_sign=any(cell.raw for row in rows for cell in row.cells),
@@ -188,6 +184,18 @@ def _raw(reading: Reading, names: dict[str, str], *, today: date) -> RawRow:
         counted=kept_together(counted),
         who=reading.test.entered_by,
     )
+
+
+def build_readings_as_read(*, enclosure: Enclosure, today: date) -> tuple[RawRow, ...]:
+    """Every reading of twelve months with its kit and basis, newest first. Two queries; made only when somebody asks for it."""
+    tests = WaterTest.objects.filter(enclosure=enclosure, occurred_on__gt=today - timedelta(days=BACK_DAYS))
+    readings = (
+        Reading.objects.filter(test__in=tests.exclude(place=Place.SOURCE))
+        .select_related("test")
+        .order_by("-test__occurred_at", "-test_id", "position")
+    )
+    names = dict(TestKit.objects.values_list("code", "name"))
+    return tuple(_raw(reading, names, today=today) for reading in readings)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

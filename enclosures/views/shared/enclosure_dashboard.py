@@ -3,18 +3,18 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpResponse
+from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
 from enclosures import roles
 from enclosures.actions.outlooks import refresh_outlook
 from enclosures.boards.enclosure_dashboard import build_enclosure_dashboard, filters_of
 from enclosures.boards.entries import FIRST_SHOWN, MOST_SHOWN, Change, build_entries
-from enclosures.boards.how_the_water_is import build_water_chart
+from enclosures.boards.how_the_water_is import build_readings_as_read, build_water_chart
 from enclosures.models import Enclosure, Filter, FilterKind, LoggedRecord, Role
 from enclosures.roles import INSIDE, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_enclosure
-from enclosures.views.pages import page_or_part
 from enclosures.views.staff.log_page import may_change, may_undo
 from enclosures.views.staff.tables import MODELS
 
@@ -25,23 +25,30 @@ SEES_RESTRICTED = roles.CORRECTORS | {Role.VETERINARIAN}
 @require_GET
 @for_role(INSIDE)
 def enclosure_dashboard(request: FacilityRequest, code: str) -> HttpResponse:
-    """The whole page; htmx may ask for the entries or the water chart alone."""
+    """The whole page; htmx may ask for the entries, the water chart or its readings alone."""
     enclosure = load_enclosure(code)
+    place: dict[str, Any] = {"enclosure": enclosure, "today": request.today}
     shown = _shown(request)
     asked = request.htmx.target if request.htmx else ""
     if asked == "entries-list":
-        entries = build_entries(enclosure=enclosure, today=request.today, shown=shown, **_rights(request))
-        return page_or_part(request, "", f"{FOLDER}/_entries.html", {"board": {"entries": entries}, "code": code})
+        board = {"entries": build_entries(**place, shown=shown, **_rights(request))}
+        return TemplateResponse(request, f"{FOLDER}/_entries.html", {"board": board, "code": code})
     if asked == "water-chart":
-        chart = build_water_chart(enclosure=enclosure, today=request.today)
-        return page_or_part(request, "", f"{FOLDER}/_water_chart.html", {"chart": chart})
-    filters = _up_to_date(enclosure, request)
-    board = build_enclosure_dashboard(
-        enclosure=enclosure, filters=filters, today=request.today, shown=shown, **_rights(request)
-    )
-    chart = build_water_chart(enclosure=enclosure, today=request.today) if "chart" in request.GET else None
-    context = {"board": board, "code": code, "chart": chart, "enclosure": enclosure}
-    return page_or_part(request, f"{FOLDER}/page.html", f"{FOLDER}/page.html", context)
+        return TemplateResponse(request, f"{FOLDER}/_water_chart.html", {"chart": build_water_chart(**place)})
+    if asked == "water-readings":
+        return TemplateResponse(
+            request, f"{FOLDER}/_water_readings.html", {"readings": build_readings_as_read(**place)}
+        )
+    board = build_enclosure_dashboard(**place, filters=_up_to_date(enclosure, request), shown=shown, **_rights(request))
+    context = {
+        "board": board,
+        "code": code,
+        "chart": build_water_chart(**place) if "chart" in request.GET else None,
+        "readings": build_readings_as_read(**place) if "readings" in request.GET else None,
+    }
+    response = TemplateResponse(request, f"{FOLDER}/page.html", context)
+    response.headers["Vary"] = "HX-Request, HX-Target"
+    return response
 
 
 def _up_to_date(enclosure: Enclosure, request: FacilityRequest) -> list[Filter]:

@@ -182,6 +182,17 @@ def test_the_water_chart_comes_when_it_is_asked_for(pond: Filter, keeper: Any) -
     assert "<html" not in part
 
 
+def test_every_reading_comes_as_it_was_read_when_it_is_asked_for(pond: Filter, keeper: Any) -> None:
+    assert "8 mg/L as NH₃ as read" in said(page(keeper))
+    assert "Counts as" not in said(page(keeper))
+    words = said(page(keeper, readings="all"))
+    assert "TAN > 8 mg/L as NH₃ – > 6.58 mg/L as N K1" in words
+    url = reverse("enclosure-dashboard", args=["P1"])
+    part = signed_in(keeper).get(url, headers={**HTMX, "HX-Target": "water-readings"}).content.decode()
+    assert "Counts as" in part
+    assert "<html" not in part
+
+
 def test_a_place_on_a_sponge_has_a_clear_page_without_fill(keeper: Any, facility: Any) -> None:
     tub = make_enclosure(facility, "Q1", kind="quarantine", indoor=True, name="Quarantine rack")
     Filter.objects.create(code="Q1-S", enclosure=tub, kind="sponge")
