@@ -54,6 +54,7 @@ class SeasonLine:
     what: str
     when: str
     is_now: bool
+    is_rest: bool
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -81,8 +82,14 @@ class EnclosureDashboard:
         return len(self.filters) == 1
 
     @property
-    def wants_emptying(self) -> bool:
-        return any(state.wants_emptying for state in self.filters)
+    def is_fed_now(self) -> bool:
+        """Somebody lives here, and it is no time of rest."""
+        return bool(self.animals) and not any(season.is_now and season.is_rest for season in self.seasons)
+
+    @property
+    def wants_emptying(self) -> str:
+        """Code of the first filter that is due, empty when none is."""
+        return next((state.code for state in self.filters if state.wants_emptying), "")
 
 
 def filters_of(enclosure: Enclosure, *, today: date) -> list[Filter]:
@@ -217,7 +224,7 @@ def _season_line(season: Season, *, today: date) -> SeasonLine:
     first = day_words(season.from_on, today)
     when = f"{first} to {day_words(season.to_on, today)}" if season.to_on else f"since {first}"
     is_now = season.from_on <= today and (season.to_on is None or season.to_on >= today)
-    return SeasonLine(what=capital(what), when=kept_together(when), is_now=is_now)
+    return SeasonLine(what=capital(what), when=kept_together(when), is_now=is_now, is_rest=season.kind != "active")
 
 
 def _cautions(enclosure: Enclosure, states: list[FilterState], *, today: date) -> tuple[Caution, ...]:

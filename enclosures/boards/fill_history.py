@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from enclosures.evidence.filters import KnownFilter
@@ -15,10 +15,12 @@ from enclosures.figures.void_fill import (
     void_fill_description,
     void_fill_rows,
 )
-from enclosures.forecast.inputs import CleanoutDone, Trace
+from enclosures.forecast.inputs import CleanoutDone, SeasonSpan, Trace
 from enclosures.models import FilterOutlook
 from enclosures.verdicts.signs import Span
 from enclosures.verdicts.words import day_words, kept_together
+
+USUAL_REST = timedelta(days=140)  # November to March: common practice, no source
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -55,7 +57,7 @@ def build_fill_history(
     trace = since_records_began(trace_of(stored), known)
     readings = _readings(known)
     cleanouts = tuple(_cleanout_mark(done, known) for done in evidence.cleanouts)
-    rests = tuple(Span(from_on=span.from_on, to_on=span.to_on) for span in evidence.seasons if span.kind == "brumation")
+    rests = winter_rests(evidence.seasons, today=today)
     figure = void_fill(trace, readings=readings, cleanouts=cleanouts, rests=rests, due_fill=due_fill, today=today)
     days = [*(mark.on for mark in readings), *(done.on for done in cleanouts), *(trace.days if trace else ())]
     return FillHistory(
@@ -81,6 +83,19 @@ def trace_of(stored: FilterOutlook | None) -> Trace | None:
         p90=tuple(kept["p90"]),
         is_ahead=tuple(bool(ahead) for ahead in kept["is_ahead"]),
     )
+
+
+def winter_rests(seasons: tuple[SeasonSpan, ...], *, today: date) -> tuple[Span, ...]:
+    """For the ground of the chart. A rest still open is drawn as long as the one before it, at least to today."""
+    rests = []
+    usual = USUAL_REST
+    for span in seasons:
+        if span.kind != "brumation":
+            continue
+        if span.to_on is not None:
+            usual = span.to_on - span.from_on
+        rests.append(Span(from_on=span.from_on, to_on=span.to_on or max(today, span.from_on + usual)))
+    return tuple(rests)
 
 
 def since_records_began(trace: Trace | None, known: KnownFilter) -> Trace | None:

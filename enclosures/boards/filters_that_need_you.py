@@ -45,6 +45,8 @@ class FilterRow:
         """What the row's one link offers: empty it, read the flow where signals disagree, take a sounding, or nothing."""
         if self.words.pinned:
             return "flow"
+        if self.words.is_to_wait:
+            return ""
         if self.words.wants_emptying and self.words.band in TO_EMPTY:
             return "cleanout"
         return "sounding" if self.words.band.needs_you else ""

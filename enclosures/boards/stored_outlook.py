@@ -54,9 +54,15 @@ class OutlookWords:
         return self.quantiles is not None
 
     @property
+    def is_to_wait(self) -> bool:
+        """The season forbids work on it for now: winter rest, cold water, nesting, a new bed."""
+        return "leave them be" in self.season
+
+    @property
     def wants_emptying(self) -> bool:
-        """Likeliest at or past the due line, and no signs that the fault lies elsewhere."""
-        return self.quantiles is not None and self.quantiles.p50 >= self.due_fill and not self.pinned
+        """Likeliest at or past the due line, no signs that the fault lies elsewhere, and not a time to leave them be."""
+        is_due = self.quantiles is not None and self.quantiles.p50 >= self.due_fill
+        return is_due and not self.pinned and not self.is_to_wait
 
     @property
     def pinned_advice(self) -> str:

@@ -68,6 +68,11 @@ def test_a_filter_past_its_line_asks_for_a_cleanout_one_near_it_for_a_sounding(f
     assert advice == {"P1": "cleanout", "P4": "sounding", "P5": "sounding", "P2": ""}
 
 
+def test_while_they_rest_no_work_is_offered(facility: Any) -> None:
+    answer(make_pond(facility), season="They are in winter rest: leave them be until about April.")
+    assert board_of(facility).need[0].advice == ""
+
+
 def test_a_due_line_of_its_own_is_said_beside_the_bar(facility: Any) -> None:
     for code in ("P1", "P2"):
         answer(make_pond(facility, code))

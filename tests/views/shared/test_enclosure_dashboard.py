@@ -245,8 +245,10 @@ def test_winter_rest_is_said_at_the_head(pond: Filter, keeper: Any) -> None:
     begin_season(
         enclosure=pond.enclosure, kind="brumation", from_on=date(2025, 10, 2), stamp=entered_on(date(2025, 10, 2))
     )
-    answer(pond)
-    assert "In winter rest since 2 Oct: no feeding." in said(page(keeper))
+    answer(pond, season="They are in winter rest: leave them be until about April.")
+    html = page(keeper)
+    assert "In winter rest since 2 Oct: no feeding." in said(html)
+    assert "button-first" not in html  # nothing is asked for: neither a cleanout nor a feeding
 
 
 def test_an_unknown_enclosure_is_a_kind_404(keeper: Any) -> None:
