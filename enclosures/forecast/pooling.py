@@ -1,8 +1,9 @@
 """Filters of one facility borrow strength: what the others have taught becomes the prior of each.
 
-A component z of filter j is mu + own departure: mu ~ N(0, R) common to the facility, departure ~ N(0, c T), R + T = 1. Every filter
-sends what its own records taught as a normal message; the prior of a filter comes from the messages of the *others* only, so that
-nothing is counted twice. How alike the filters of a facility are (c) is itself weighed by how well it explains the messages.
+A component z of filter j is mu + own departure: mu ~ N(0, a R) common to the facility, departure ~ N(0, 1 - a R). Every filter sends what
+its own records taught as a normal message; the prior of a filter comes from the messages of the *others* only, so that nothing is counted
+twice. How alike the filters of a facility are (a, from not at all to as much as is plausible) is itself weighed by how well it explains
+the messages, which is the guard against pooling what does not belong together.
 
 Cost: one full pass per filter, then a change of prior on the same particles (a few runs more), not a second pass.
 """
@@ -10,7 +11,7 @@ Cost: one full pass per filter, then a change of prior on the same particles (a 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
@@ -40,7 +41,7 @@ COMMON_SHARE: dict[str, float] = {
     "habit": 0.9,
 }
 FOOD_COMMON_SHARE = 0.8
-ALIKENESS = (0.2, 0.4, 0.7, 1.0, 1.4)  # c
+ALIKENESS = (0.0, 0.25, 0.5, 0.75, 1.0)  # a
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -153,18 +154,18 @@ def _spread(message: Message, names: tuple[str, ...]) -> tuple[Floats, Floats]:
     return precision, shift
 
 
-def _given(c: float, told: list[tuple[Floats, Floats]], share: Floats) -> tuple[float, Floats, Floats]:
-    """Log evidence of the messages, and mean and covariance of a new filter's z, for one alikeness c."""
-    own = np.diag(c * (1.0 - share))
-    eye = np.eye(len(share))
-    total, pull, log_z = np.diag(1.0 / share), np.zeros(len(share)), 0.0
+def _given(alike: float, told: list[tuple[Floats, Floats]], share: Floats) -> tuple[float, Floats, Floats]:
+    """Log evidence of the messages, and mean and covariance of a new filter's z, for one alikeness."""
+    common = alike * share
+    own, eye = np.diag(1.0 - common), np.eye(len(share))
+    total, pull, log_z = np.zeros_like(eye), np.zeros(len(share)), 0.0
     for precision, shift in told:
-        widened = eye + precision @ own  # message about z_k, seen through z_k ~ N(mu, own), is one about mu
+        widened = eye + precision @ own  # a message about z_k, seen through z_k ~ N(mu, own), is one about mu
         total = total + np.linalg.solve(widened, precision)
         pull = pull + np.linalg.solve(widened, shift)
         log_z += -0.5 * np.linalg.slogdet(widened)[1] + 0.5 * float(shift @ own @ np.linalg.solve(widened, shift))
-    covariance = np.linalg.inv(total)
+    narrowed = eye + np.diag(common) @ total  # common may be nought, so never inverted
+    covariance = np.linalg.solve(narrowed, np.diag(common))
     mean = covariance @ pull
-    log_z += -0.5 * np.linalg.slogdet(total)[1] + 0.5 * float(pull @ mean)
-    covariance = 0.5 * (covariance + covariance.T)
-    return log_z, mean, covariance + own
+    log_z += -0.5 * np.linalg.slogdet(narrowed)[1] + 0.5 * float(pull @ mean)
+    return log_z, mean, 0.5 * (covariance + covariance.T) + own

@@ -1,0 +1,215 @@
+"""What if: the same belief carried through another future, beside the one that is expected. No record is touched.
+
+Both futures run the same particles with the same random numbers, so that the difference between the two answers is the change and not chance.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+
+from ..estimates.settling import capture_share
+from . import priors
+from .due_dates import Projection, chances_within, day_quantiles, first_passage_days, weighted_quantiles
+from .future_feed import FutureLoad, future_load, future_loads_kg
+from .history import History, history_for
+from .inputs import FilterEvidence, FoodClass, Outlook, Quantiles, Trace
+from .outlook import CHANCE_DAYS, outlook_from, rng_for, usable, without_geometry
+from .posterior import Posterior, posterior_for
+from .priors import COMPONENTS, Floats, Prior
+from .run import Drawn, unpack
+
+BLOCK_DAYS = 7
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Change:
+    """What is tried out, from `on` (the day after as_of when None). Leave out what stays as it is.
+
+    feed_factor      all feed times this (0-20): more or fewer animals, another ration;
+    food_class       the whole diet of another class, the same dry grams;
+    void_height_mm   another void height (> 0);
+    upflow_m_per_h   before and after, for another pump: what settles changes with the speed of rise;
+    is_cleaned       a full cleanout on `on`; the dates then count from that day.
+    """
+
+    on: date | None = None
+    feed_factor: float = 1.0
+    food_class: FoodClass | None = None
+    void_height_mm: float | None = None
+    upflow_m_per_h: tuple[float, float] | None = None
+    is_cleaned: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Compared:
+    """The two answers side by side, and the change of the median due date in days (None where one lies beyond the horizon).
+
+    `due_before_chance`: for a cleanout, the chance that the void is due before it.
+    """
+
+    now: Outlook
+    then: Outlook
+    later_by_days: int | None
+    due_before_chance: float | None = None
+
+
+def what_if(
+    evidence: FilterEvidence,
+    *,
+    as_of: date,
+    change: Change,
+    n_particles: int = 1000,
+    horizon_days: int = 1095,
+    shared: Prior | None = None,
+) -> Compared:
+    """The outlook as things stand and under one change. Raises ValueError for a change that cannot be, in a plain sentence."""
+    check_change(change, as_of=as_of, horizon_days=horizon_days)
+    history = history_for(usable(evidence), as_of=as_of)
+    if history is None:
+        same = without_geometry(evidence, as_of=as_of)
+        return Compared(now=same, then=same, later_by_days=None)
+    rng = rng_for(evidence.filter, as_of)
+    posterior = posterior_for(history, rng=rng, n_particles=n_particles, shared=shared)
+    return what_if_from(posterior, history, change=change, horizon_days=horizon_days)
+
+
+def what_if_from(
+    posterior: Posterior, history: History, *, change: Change, horizon_days: int = 1095, seed: int = 18
+) -> Compared:
+    """The same from a belief already at hand, in a few hundredths of a second."""
+    check_change(change, as_of=history.as_of, horizon_days=horizon_days)
+    future = future_load(history, horizon_days=horizon_days)
+    now = outlook_from(posterior, history, future, rng=np.random.default_rng(seed), horizon_days=horizon_days)
+    at = 0 if change.on is None else (change.on - history.as_of).days
+    projection, height_mm = _projected(posterior, history, future, change, at=at, rng=np.random.default_rng(seed))
+    geometry, weights = history.geometry, posterior.weights
+    days = first_passage_days(projection, geometry.due_fill, horizon_days=horizon_days)
+    full = first_passage_days(projection, 1.0, horizon_days=horizon_days)
+    before = None
+    if change.is_cleaned:
+        before = float(weights[days < at].sum() / weights.sum())
+        after = _from_row(projection, at)
+        days = first_passage_days(after, geometry.due_fill, horizon_days=horizon_days)
+        full = first_passage_days(after, 1.0, horizon_days=horizon_days)
+    due_on = day_quantiles(days, weights, history.as_of)
+    horizon_on = history.as_of + timedelta(days=horizon_days)
+    then = replace(
+        now,
+        void_height_mm=height_mm if at == 0 else now.void_height_mm,
+        fill=_quantiles(projection.fills[0], weights),
+        due_on=due_on,
+        full_on=day_quantiles(full, weights, history.as_of),
+        not_before=horizon_on if None in (due_on.p10, due_on.p50, due_on.p90) else None,
+        chance_due_within=chances_within(days, weights, CHANCE_DAYS),
+        trace=_trace_ahead(now.trace, projection, history.as_of),
+        next_reading="",
+    )
+    both = (now.due_on and now.due_on.p50, due_on.p50)
+    later = (both[1] - both[0]).days if both[0] and both[1] else None
+    return Compared(now=now, then=then, later_by_days=later, due_before_chance=before)
+
+
+def check_change(change: Change, *, as_of: date, horizon_days: int) -> None:
+    """Raises ValueError, in a sentence for the person who typed it."""
+    if change.on is not None and not as_of <= change.on <= as_of + timedelta(days=horizon_days):
+        raise ValueError("The day of the change must be today or later, and within the next three years.")
+    if not (np.isfinite(change.feed_factor) and 0 <= change.feed_factor <= 20):
+        raise ValueError("The feed can be nothing or up to twenty times what it is now.")
+    if change.void_height_mm is not None and not (np.isfinite(change.void_height_mm) and change.void_height_mm > 0):
+        raise ValueError("The height of the void must be more than 0 mm.")
+    if change.upflow_m_per_h is not None and not all(np.isfinite(v) and v > 0 for v in change.upflow_m_per_h):
+        raise ValueError("Both speeds of rise must be more than 0 m/h.")
+    if change.food_class is not None and change.food_class not in priors.FOOD_OFFSET:
+        raise ValueError(f"“{change.food_class}” is not a class of food.")
+
+
+def _projected(
+    posterior: Posterior, history: History, future: FutureLoad, change: Change, *, at: int, rng: np.random.Generator
+) -> tuple[Projection, float]:
+    """Fill ahead under the change, as share of the void height in force by then."""
+    drawn = unpack(posterior.z, history)
+    loads = future_loads_kg(future, drawn, rng)  # the first draws are those of the future as it stands
+    own_rng = np.random.default_rng(rng.integers(2**32))
+    row_at = -(-at // BLOCK_DAYS)
+    loads[row_at:] = _changed(loads[row_at:], future, drawn, change, slice(row_at, None), own_rng)
+    kept = COMPONENTS["resid_full"].value(own_rng.standard_normal(drawn.n)) if change.is_cleaned else None
+    geometry = history.geometry
+    height_mm = change.void_height_mm or geometry.void_height_mm
+    litres = np.full(future.n_blocks + 1, geometry.usable_void_l)
+    litres[row_at if at else 0 :] *= height_mm / geometry.void_height_mm
+    state = posterior.state.copy()
+    fills = np.empty((future.n_blocks + 1, drawn.n))
+    fills[0] = state.volume_l / litres[0]
+    for row in range(future.n_blocks):
+        if kept is not None and row == row_at:
+            state.keep(kept)
+            fills[row] = state.volume_l / litres[row]
+        if days := int(future.days[row]):
+            drawn.stepper.advance(state, days=days, load_kg=loads[row], temp_c=float(future.temp_c[row]))
+        fills[row + 1] = state.volume_l / litres[row + 1]
+    offsets = np.minimum(np.arange(future.n_blocks + 1) * BLOCK_DAYS, future.horizon_days)
+    return Projection(as_of=history.as_of, offsets=offsets, fills=fills, weights=posterior.weights), height_mm
+
+
+def _changed(
+    loads: Floats, future: FutureLoad, drawn: Drawn, change: Change, rows: slice, rng: np.random.Generator
+) -> Floats:
+    """The feed's part of the load under the change; leaves fall as they do."""
+    litter = future.litter_base[rows, None] * (drawn.litter_g * (1.0 - drawn.autumn))
+    litter = litter + future.litter_autumn[rows, None] * (drawn.litter_g * drawn.autumn)
+    factor: Floats | float = change.feed_factor
+    if change.food_class is not None:
+        factor = factor * _food_ratio(change.food_class, future, drawn, rng)
+    feed = np.maximum(loads - litter, 0.0) * factor
+    caught = 1.0
+    if change.upflow_m_per_h is not None:
+        before, after = change.upflow_m_per_h
+        caught = capture_share(after) / capture_share(before)
+    return (feed + litter) * caught
+
+
+def _food_ratio(food_class: FoodClass, future: FutureLoad, drawn: Drawn, rng: np.random.Generator) -> Floats:
+    """What a gram of the new diet leaves over a gram of the present one, per particle; leftovers stay as they are."""
+    key = f"food:{food_class}"
+    if food_class == priors.REFERENCE_FOOD:
+        new = priors.food_factor(food_class, None)
+    else:
+        z = drawn.component(key) if key in drawn.column else rng.standard_normal(drawn.n)
+        new = priors.food_factor(food_class, z)
+    left = priors.ETA_LEFTOVER * future.left_per_eaten
+    present = future.mix @ drawn.food[: len(future.mix)]
+    return (drawn.s * new + left) / np.maximum(drawn.s * present + left, 1e-12)
+
+
+def _from_row(projection: Projection, at: int) -> Projection:
+    row = -(-at // BLOCK_DAYS)
+    return replace(projection, offsets=projection.offsets[row:], fills=projection.fills[row:])
+
+
+def _quantiles(values: Floats, weights: Floats) -> Quantiles:
+    p10, p50, p90 = weighted_quantiles(values, weights)
+    return Quantiles(p10=p10, p50=p50, p90=p90)
+
+
+def _trace_ahead(trace: Trace | None, projection: Projection, as_of: date) -> Trace | None:
+    """The trace behind as it was, and the changed one ahead, month by month."""
+    if trace is None:
+        return None
+    n_behind = sum(not ahead for ahead in trace.is_ahead)
+    rows = range(4, len(projection.offsets), 4)
+    lines = [weighted_quantiles(projection.fills[row], projection.weights) for row in rows]
+    days = tuple(as_of + timedelta(days=int(projection.offsets[row])) for row in rows)
+
+    def joined(old: tuple, position: int) -> tuple:
+        return old[:n_behind] + tuple(round(line[position], 4) for line in lines)
+
+    return Trace(
+        days=trace.days[:n_behind] + days,
+        p10=joined(trace.p10, 0),
+        p50=joined(trace.p50, 1),
+        p90=joined(trace.p90, 2),
+        is_ahead=trace.is_ahead[:n_behind] + (True,) * len(rows),
+    )
