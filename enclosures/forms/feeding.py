@@ -77,7 +77,7 @@ class AmountField(QuantityField):
 
 class FeedingForm(LogForm):
     """`foods` with units prefetched, the usual ones of this enclosure first; `last` maps a food's pk to its last
-    (amount, unit), `same` does so for the whole last meal."""
+    (amount, unit), `same` does so for the whole last meal. `also_refused`: animals of an old entry that live elsewhere now."""
 
     fed = forms.ChoiceField(
         label="Fed?",
@@ -110,6 +110,7 @@ class FeedingForm(LogForm):
         enclosure: Enclosure,
         foods: Sequence[FoodItem],
         animals: Sequence[Animal],
+        also_refused: Sequence[str] = (),
         usual: frozenset[int] = frozenset(),
         last: dict[int, tuple[float, str]] | None = None,
         same: dict[int, tuple[float, str]] | None = None,
@@ -119,7 +120,8 @@ class FeedingForm(LogForm):
         self.enclosure, self.foods, self.usual = enclosure, foods, usual
         self.last, self.same, self.biomass_g = last or {}, same or {}, biomass_g
         super().__init__(data, **kwargs)
-        self.fields["refused"].choices = [(animal.code, animal.code) for animal in animals]  # type: ignore[attr-defined]
+        codes = dict.fromkeys([*(animal.code for animal in animals), *also_refused])
+        self.fields["refused"].choices = [(code, code) for code in codes]  # type: ignore[attr-defined]
         for food in foods:
             self._add_food(food)
 

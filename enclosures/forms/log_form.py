@@ -206,7 +206,8 @@ class LogForm(forms.Form):
 
     def full_note(self, *, about: Collection[str] | None = None) -> str:
         """The person's note, and what was typed in another unit or meant otherwise (of the fields `about`, or of all)."""
-        parts = [self.cleaned_data.get("note", "").strip(), *self._remarks(about)]
+        told = self.cleaned_data.get("note", "").replace("\r\n", "\n").strip()  # as browsers send what an area holds
+        parts = [told, *self._remarks(about)]
         return "\n".join(part for part in parts if part)
 
     def entry_flags(self, *, about: Collection[str] | None = None) -> tuple[str, ...]:

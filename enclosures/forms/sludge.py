@@ -11,7 +11,7 @@ from django import forms
 from enclosures.estimates.units import recorded_quantity
 from enclosures.forms.fields import DepthField, QuantityField
 from enclosures.forms.log_form import LogForm
-from enclosures.forms.typed import DURATION, FLOW, LENGTH, SECONDS, VOLUME, Choice, Quantity
+from enclosures.forms.typed import DURATION, FLOW, LENGTH, SECONDS, VOLUME, Choice, Quantity, four_figures
 from enclosures.models import (
     FIRST_DRAW,
     ODOUR,
@@ -214,7 +214,7 @@ class FlowForm(LogForm):
         litres, seconds = self.bucket
         if self.number("flow_l_per_h") is not None:
             return self.number("flow_l_per_h")
-        return litres / seconds * 3600 if litres and seconds else None
+        return four_figures(litres / seconds * 3600) if litres and seconds else None
 
     @classmethod
     def initial_of(cls, check: FlowCheck) -> dict[str, Any]:

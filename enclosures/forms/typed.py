@@ -56,7 +56,7 @@ class UnitSet:
         if name in ("", self.own.lower()) or name in _SPELLINGS.get(self.own, ()):
             return Quantity(value, unit=name)
         if name in self.others:
-            return Quantity(_four_figures(self.others[name](value)), unit=name, typed=typed)
+            return Quantity(four_figures(self.others[name](value)), unit=name, typed=typed)
         if name in self.unclear:
             ways = self.unclear[name]
             raise CannotRead(
@@ -77,7 +77,7 @@ def _times(factor: float) -> Convert:
     return lambda value: value * factor
 
 
-def _four_figures(value: float) -> float:
+def four_figures(value: float) -> float:
     """A conversion is no more exact than what was read; the text as typed is kept beside it."""
     return float(f"{value:.4g}")
 

@@ -56,6 +56,7 @@ class FeedingPage(LogPage):
             enclosure=self.enclosure,
             foods=self.board.foods,
             animals=self.board.animals,
+            also_refused=self.record.refused.split() if self.record is not None else (),
             usual=self.board.usual,
             last=self.board.last,
             same=self.board.same,

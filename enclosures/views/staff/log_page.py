@@ -175,8 +175,8 @@ class LogPage:
             "may_change": may_change(self.request, record),
             "table": table_of(record),
         }
-        part = "staff/entry_conflict/_conflict.html"
-        return page_or_part(self.request, "staff/entry_conflict/page.html", part, context, status=409)
+        part = "staff/_entry_conflict.html"
+        return page_or_part(self.request, "staff/entry_conflict.html", part, context, status=409)
 
 
 def log(page: LogPage) -> HttpResponse:
@@ -210,13 +210,17 @@ def correct(page: LogPage) -> HttpResponse:
         return page.show(form, status=422)
     unchanged = page.form(as_posted(page.form(initial=initial)), initial=initial)
     unchanged.is_valid()
+    told = what_changed(page, form, unchanged)
+    if told == {"changes": {}}:
+        form.add_error(None, "Nothing is different from what is on record.")
+        return page.show(form, status=422)
     try:
         logged = supersede(
             record,
             stamp=stamp_of(request, form),
             reason=form.cleaned_data["reason"],
             entry=form.cleaned_data["entry"],
-            **what_changed(page, form, unchanged),
+            **told,
         )
     except EntryConflict as conflict:
         return page.conflict(conflict.record)
