@@ -21,7 +21,7 @@ from enclosures.actions.water import reading_rows, readings_given
 from enclosures.models import Cleanout, Enclosure, Feeding, LoggedRecord, Moment, RecordFlag, Sounding, WaterTest
 
 UNDONE = "undone"
-FLAGS_OF_CONTENT = {"CMP", "KIT"}  # found anew each time the content is read
+FLAGS_OF_CONTENT = {"CMP", "BASE"}  # found anew each time the content is read
 
 Rows = Sequence[Mapping[str, Any]]
 

@@ -16,7 +16,7 @@ from enclosures.models import LoggedRecord, Moment, RecordPart
 
 CLOCKS_MAY_DIFFER = timedelta(minutes=10)
 CLOCK_FLAG_S = 300
-LATE_AFTER = timedelta(hours=24)
+LATE_AFTER = timedelta(hours=48)
 
 Parts = Mapping[str, Sequence[Mapping[str, Any]]]
 

@@ -48,7 +48,7 @@ def log_water_test(
     entry: uuid.UUID | str | None = None,
     place: str = "tank",
 ) -> Logged:
-    """Record one test: its readings, raw, with the canonical value beside each (models.Reading); flag KIT when a basis is not known.
+    """Record one test: its readings, raw, with the canonical value beside each (models.Reading); flag BASE when a basis is not known.
 
     Raises Refused (nothing read, a value that cannot be true) and EntryConflict.
     """
@@ -102,7 +102,7 @@ def log_water_change(
 
 
 def reading_rows(readings: Sequence[ReadingGiven]) -> tuple[list[dict[str, Any]], tuple[str, ...]]:
-    """Rows for Reading, and the flag KIT when a reading has no known basis."""
+    """Rows for Reading, and the flag BASE when a reading has no known basis."""
     codes = {reading.kit for reading in readings if reading.kit and not reading.expressed_as}
     kits = {kit.code: kit for kit in TestKit.objects.filter(code__in=codes)} if codes else {}
     rows, flags = [], set()
@@ -111,7 +111,7 @@ def reading_rows(readings: Sequence[ReadingGiven]) -> tuple[list[dict[str, Any]]
         says = kit.reports_as if kit is not None and kit.analyte == reading.analyte else ""
         canonical = canonical_value(reading, kit_says=says)
         if canonical is None:
-            flags.add("KIT")
+            flags.add("BASE")
         rows.append(
             {
                 "analyte": reading.analyte,

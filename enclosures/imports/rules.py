@@ -77,7 +77,7 @@ def _water_tests(records: list[Record], work: Work) -> None:
                 continue
             part.computed["canonical"] = value
             if value is None:
-                _flag(record, "KIT")
+                _flag(record, "BASE")
 
 
 def _reading(part: Part) -> ReadingGiven:

@@ -138,7 +138,7 @@ def test_a_sounding_moved_to_another_day_or_filter_is_held_against_that_void(fac
 def test_a_kits_basis_put_right_computes_the_value_and_drops_the_flag(facility: Any, two_ponds: Any) -> None:
     given = ReadingGiven(analyte="tan", value=0.5, unit="mg/L")
     test = log_water_test(enclosure=two_ponds[0], moment=on(TODAY, facility), readings=[given], stamp=stamp()).record
-    assert test.flags == ["KIT"]
+    assert test.flags == ["BASE"]
     known = ReadingGiven(analyte="tan", value=0.5, unit="mg/L", expressed_as="NH3")
     right = supersede(test, parts={"readings": [known]}, stamp=stamp(), reason="kit A").record
     assert right.flags == []

@@ -57,7 +57,7 @@ def test_without_a_basis_no_figure_is_computed_and_the_test_is_flagged(facility:
         ReadingGiven(analyte="ph", value=7.4, unit="pH"),
     ]
     test = log_water_test(enclosure=tub, moment=on(TODAY, facility), readings=readings, stamp=stamp()).record
-    assert test.flags == ["KIT"]
+    assert test.flags == ["BASE"]
     assert list(test.readings.values_list("analyte", "value", "canonical")) == [
         ("tan", 0.5, None), ("kh", 110, None), ("nitrite", 0.1, None), ("ph", 7.4, 7.4),
     ]  # fmt: skip
