@@ -178,7 +178,7 @@ def _queries_alone(get: Callable[[], Any]) -> float:
 
     statements: list[tuple[str, Any]] = []
 
-    def listen(execute: Any, sql: str, params: Any, many: bool, context: Any) -> Any:
+    def listen(execute: Any, sql: str, params: Any, many: Any, context: Any) -> Any:
         if sql.lstrip().upper().startswith("SELECT"):
             statements.append((sql, params))
         return execute(sql, params, many, context)
