@@ -18,7 +18,7 @@ from .feed_level import LEVEL_DAYS, feed_levels, feed_shapes
 from .history import History
 from .inputs import FilterEvidence
 from .priors import Floats
-from .run import Drawn
+from .run import Drawn, leaf_swing
 from .seasons_ahead import unfed_mask
 from .stock import stock_for
 from .temperature import temperatures_c
@@ -120,6 +120,14 @@ def future_load(history: History, *, horizon_days: int) -> FutureLoad:
 
 def future_loads_kg(future: FutureLoad, drawn: Drawn, rng: np.random.Generator) -> Floats:
     """Dry solids reaching the void per block and particle (blocks, n)."""
+    feed, litter = future_parts_kg(future, drawn, rng)
+    if litter is not None:
+        feed += litter
+    return feed
+
+
+def future_parts_kg(future: FutureLoad, drawn: Drawn, rng: np.random.Generator) -> tuple[Floats, Floats | None]:
+    """The same in its two parts, from feed and from leaves (None where there are none)."""
     n, n_blocks = drawn.n, future.n_blocks
     shape_of = _spread_out(future.shape_weights, n, rng)
     n_knots = (n_blocks * BLOCK_DAYS) // PERIOD + 2
@@ -136,10 +144,13 @@ def future_loads_kg(future: FutureLoad, drawn: Drawn, rng: np.random.Generator) 
     if future.unlogged_kg is not None and drawn.unlogged is not None:
         out += future.unlogged_kg[:, None] * (drawn.s * drawn.unlogged)
     out *= swing[period]
-    if future.litter_base.any() or future.litter_autumn.any():
-        out += future.litter_base[:, None] * (drawn.litter_g * (1.0 - drawn.autumn))
-        out += future.litter_autumn[:, None] * (drawn.litter_g * drawn.autumn)
-    return out
+    if not (future.litter_base.any() or future.litter_autumn.any()):
+        return out, None
+    litter = future.litter_base[:, None] * (drawn.litter_g * (1.0 - drawn.autumn))
+    litter += future.litter_autumn[:, None] * (drawn.litter_g * drawn.autumn)
+    if future.litter_autumn.any():  # outdoors
+        litter *= leaf_swing(drawn.noise_sd, rng.standard_normal((n_knots, n)))[period]
+    return out, litter
 
 
 def _spread_out(weights: Floats, n: int, rng: np.random.Generator) -> np.ndarray:

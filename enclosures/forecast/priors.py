@@ -105,6 +105,7 @@ ROOF_WIDTH = 0.08
 UNKNOWN_START_MAX_FILL = 0.9
 START_BEFORE_CLEANOUT_SPREAD = 0.35  # log share of the due level when a first cleanout found nobody's records
 NOISE_PERIOD_DAYS = 91
+LEAF_SWING = 2.0  # leaf fall outdoors varies from season to season by this times the feed's own noise (about 30 %): judgement
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -23,6 +24,7 @@ class Drawn:
     s: Floats
     food: Floats  # (sources, n): factor on s per food class and gap
     period: Floats  # (periods, n): feed noise, mean 1
+    leaf_period: Floats  # the same for leaves, which swing further
     litter_g: Floats
     autumn: Floats
     rod: Floats
@@ -75,6 +77,7 @@ def unpack(z: Floats, history: History) -> Drawn:
         s=of("s"),
         food=_food_factors(z, column, history),
         period=np.exp(noise_sd * period_z - 0.5 * noise_sd**2),
+        leaf_period=leaf_swing(noise_sd, period_z),
         litter_g=history.litter_median * np.exp(history.litter_spread * z[:, column["litter"]]),
         autumn=of("autumn") if "autumn" in column else np.zeros(z.shape[0]),
         rod=of("rod"),
@@ -106,10 +109,8 @@ def loads_kg(history: History, drawn: Drawn, rows: slice = slice(None)) -> Float
         factors.append((drawn.s * drawn.unlogged)[None, :])
     out = np.hstack(amounts) @ np.vstack(factors)
     periods = history.block_period[rows]
-    edges = [0, *(np.flatnonzero(np.diff(periods)) + 1), len(periods)]
-    for first, last in pairwise(edges):
-        if last > first:
-            out[first:last] *= drawn.period[periods[first]]
+    for first, last in _runs(periods):
+        out[first:last] *= drawn.period[periods[first]]
     if history.has_litter:
         out += litter_kg(history, drawn, rows)
     return out
@@ -118,7 +119,24 @@ def loads_kg(history: History, drawn: Drawn, rows: slice = slice(None)) -> Float
 def litter_kg(history: History, drawn: Drawn, rows: slice = slice(None)) -> Floats:
     """The background part of `loads_kg`."""
     amounts = np.column_stack([history.litter_base[rows], history.litter_autumn[rows]])
-    return amounts @ np.vstack([drawn.litter_g * (1.0 - drawn.autumn), drawn.litter_g * drawn.autumn])
+    out = amounts @ np.vstack([drawn.litter_g * (1.0 - drawn.autumn), drawn.litter_g * drawn.autumn])
+    if not history.evidence.is_indoor:
+        periods = history.block_period[rows]
+        for first, last in _runs(periods):
+            out[first:last] *= drawn.leaf_period[periods[first]]
+    return out
+
+
+def leaf_swing(noise_sd: Floats, z: Floats) -> Floats:
+    """Factor on the leaves of one period, mean 1: autumns and storms differ more than feeding does."""
+    sd = priors.LEAF_SWING * noise_sd
+    return np.exp(sd * z - 0.5 * sd**2)
+
+
+def _runs(periods: np.ndarray) -> Iterator[tuple[int, int]]:
+    """(first, after the last) row of each stretch of blocks in one period."""
+    edges = [0, *(int(at) + 1 for at in np.flatnonzero(np.diff(periods))), len(periods)]
+    return pairwise(edges if len(periods) else [])
 
 
 def opening_state(history: History, drawn: Drawn) -> VoidState:

@@ -13,7 +13,7 @@ import numpy as np
 from ..estimates.settling import capture_share
 from . import priors
 from .due_dates import Projection, chances_within, day_quantiles, first_passage_days, weighted_quantiles
-from .future_feed import FutureLoad, future_load, future_loads_kg
+from .future_feed import FutureLoad, future_load, future_parts_kg
 from .history import History, history_for
 from .inputs import FilterEvidence, FoodClass, Outlook, Quantiles, Trace
 from .outlook import CHANCE_DAYS, outlook_from, rng_for, usable, without_geometry
@@ -131,10 +131,14 @@ def _projected(
 ) -> tuple[Projection, float]:
     """Fill ahead under the change, as share of the void height in force by then."""
     drawn = unpack(posterior.z, history)
-    loads = future_loads_kg(future, drawn, rng)  # the first draws are those of the future as it stands
+    feed, litter = future_parts_kg(future, drawn, rng)  # the first draws are those of the future as it stands
     own_rng = np.random.default_rng(rng.integers(2**32))
     row_at = -(-at // BLOCK_DAYS)
-    loads[row_at:] = _changed(loads[row_at:], future, drawn, change, slice(row_at, None), own_rng)
+    feed[row_at:] *= _feed_factor(future, drawn, change, own_rng)
+    loads = feed if litter is None else feed + litter
+    if change.upflow_m_per_h is not None:
+        before, after = change.upflow_m_per_h
+        loads[row_at:] *= capture_share(after) / capture_share(before)
     kept = COMPONENTS["resid_full"].value(own_rng.standard_normal(drawn.n)) if change.is_cleaned else None
     geometry = history.geometry
     height_mm = change.void_height_mm or geometry.void_height_mm
@@ -154,21 +158,11 @@ def _projected(
     return Projection(as_of=history.as_of, offsets=offsets, fills=fills, weights=posterior.weights), height_mm
 
 
-def _changed(
-    loads: Floats, future: FutureLoad, drawn: Drawn, change: Change, rows: slice, rng: np.random.Generator
-) -> Floats:
-    """The feed's part of the load under the change; leaves fall as they do."""
-    litter = future.litter_base[rows, None] * (drawn.litter_g * (1.0 - drawn.autumn))
-    litter = litter + future.litter_autumn[rows, None] * (drawn.litter_g * drawn.autumn)
-    factor: Floats | float = change.feed_factor
-    if change.food_class is not None:
-        factor = factor * _food_ratio(change.food_class, future, drawn, rng)
-    feed = np.maximum(loads - litter, 0.0) * factor
-    caught = 1.0
-    if change.upflow_m_per_h is not None:
-        before, after = change.upflow_m_per_h
-        caught = capture_share(after) / capture_share(before)
-    return (feed + litter) * caught
+def _feed_factor(future: FutureLoad, drawn: Drawn, change: Change, rng: np.random.Generator) -> Floats | float:
+    """On the feed's part of the load; leaves fall as they do."""
+    if change.food_class is None:
+        return change.feed_factor
+    return change.feed_factor * _food_ratio(change.food_class, future, drawn, rng)
 
 
 def _food_ratio(food_class: FoodClass, future: FutureLoad, drawn: Drawn, rng: np.random.Generator) -> Floats:

@@ -1,0 +1,311 @@
+"""How past forecasts turned out: made again from what was known on earlier days, resolved by what came after, scored beside rules of thumb.
+
+A forecast is resolved when a reading first stood at the due level (between two readings: on the line between them). A void cleaned or last read
+below it is censored: it counts with the log score of "not yet", and by the rest only if the truth is known, as in simulated facilities.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from .due_dates import first_passage_days, project, weighted_quantiles
+from .future_feed import future_load
+from .inputs import FilterEvidence
+from .naive_rules import RULES, naive_days
+from .outlook import MODEL_VERSION, rng_for
+from .pooling import Believed, pooled_posteriors
+from .priors import Floats
+from .scoring import censored_log_score, crps_ensemble, pinball
+from .simulated import SimulatedFacility
+
+HORIZON_DAYS = 1095
+BRIER_DAYS = 180
+LEVELS = (0.1, 0.5, 0.9)
+LEAST_AHEAD_DAYS = 60
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class ForecastMade:
+    """What was said of one filter on one day: days to due per particle (inf: beyond the horizon), and the rules of thumb's days."""
+
+    filter: str
+    as_of: date
+    days: Floats
+    weights: Floats
+    naive: dict[str, float]
+    fill: Floats
+
+    @property
+    def quantiles(self) -> tuple[float, float, float]:
+        p10, p50, p90 = weighted_quantiles(np.minimum(self.days, HORIZON_DAYS), self.weights, LEVELS)
+        return p10, p50, p90
+
+    def chance_within(self, days: float) -> float:
+        return float(self.weights[self.days <= days].sum() / self.weights.sum())
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Resolved:
+    """What came: the day the void was due (in days after as_of), or that it was not yet due by then. Exactly one is set."""
+
+    due_days: float | None = None
+    not_by_days: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Case:
+    made: ForecastMade
+    came: Resolved
+    groups: frozenset[str] = frozenset()
+    true_fill: float | None = None
+
+    @property
+    def days_late(self) -> float | None:
+        """How much later than the middle forecast it came (negative: the forecast was late); None when censored."""
+        return None if self.came.due_days is None else self.came.due_days - self.made.quantiles[1]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Score:
+    """Scores of one group. Days; shares 0-1. `naive_*` by rule of thumb; a rule is a forecast without a range."""
+
+    group: str
+    n: int
+    n_censored: int
+    coverage: float
+    below: float  # came before P10
+    above: float  # came after P90
+    median_error: float
+    crps: float
+    pinball: float
+    brier: float
+    censored_log: float | None
+    fill_error: float | None
+    naive_median_error: dict[str, float]
+    naive_crps: dict[str, float]
+    naive_brier: dict[str, float]
+
+    @property
+    def best_rule(self) -> str:
+        return min(self.naive_median_error, key=self.naive_median_error.__getitem__)
+
+    @property
+    def error_ratio(self) -> float:
+        """Median error over that of the best rule of thumb in this very group."""
+        best = self.naive_median_error[self.best_rule]
+        return self.median_error / best if best > 0 else float("inf")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Report:
+    """Scores by group (the first is "all"), one honest line per filter, and the version of the model that was scored."""
+
+    model_version: str
+    scores: tuple[Score, ...]
+    lines: dict[str, str]
+
+    def of(self, group: str) -> Score:
+        return next(score for score in self.scores if score.group == group)
+
+
+def forecasts_on(
+    evidences: Sequence[FilterEvidence], *, as_of: date, n_particles: int = 1000, is_pooled: bool = True
+) -> list[ForecastMade]:
+    """What would have been said of the filters of one facility at the end of as_of."""
+    if is_pooled:
+        believed = pooled_posteriors(evidences, as_of=as_of, n_particles=n_particles)
+    else:
+        believed = {}
+        for evidence in evidences:
+            believed |= pooled_posteriors([evidence], as_of=as_of, n_particles=n_particles)
+    return [_made(e, believed[e.filter], as_of) for e in evidences if e.filter in believed]
+
+
+def _made(evidence: FilterEvidence, believed: Believed, as_of: date) -> ForecastMade:
+    history, posterior = believed.history, believed.posterior
+    future = future_load(history, horizon_days=HORIZON_DAYS)
+    projection = project(posterior, history, future, rng=rng_for(evidence.filter, as_of))
+    return ForecastMade(
+        filter=evidence.filter,
+        as_of=as_of,
+        days=first_passage_days(projection, history.geometry.due_fill, horizon_days=HORIZON_DAYS),
+        weights=posterior.weights,
+        naive=naive_days(evidence, as_of=as_of, horizon_days=HORIZON_DAYS),
+        fill=projection.fills[0],
+    )
+
+
+def resolve(evidence: FilterEvidence, *, as_of: date, until: date) -> Resolved | None:
+    """What the records up to `until` say became of the cycle that was running on as_of; None when they say nothing."""
+    ends = [c.on for c in evidence.cleanouts if c.outcome != "attempted" and as_of < c.on <= until]
+    ends += [b.valid_from for b in evidence.builds if as_of < b.valid_from <= until]
+    end = min(ends, default=until)
+    opened = [c.on for c in evidence.cleanouts if c.outcome != "attempted" and c.on <= as_of]
+    opened += [b.valid_from for b in evidence.builds if b.valid_from <= as_of]
+    build = evidence.build_on(as_of)
+    if not opened or build is None:
+        return None
+    due_mm = build.due_fill * build.void_height_mm
+    previous = (max(opened), 0.0)
+    for on, depth_mm in _read_between(evidence, max(opened), end):
+        if depth_mm >= due_mm:
+            share = (due_mm - previous[1]) / max(depth_mm - previous[1], 1e-9)
+            reached = previous[0] + timedelta(days=round(share * (on - previous[0]).days))
+            return Resolved(due_days=float(max((reached - as_of).days, 0))) if on > as_of else Resolved(due_days=0.0)
+        previous = (on, depth_mm)
+    return Resolved(not_by_days=float((previous[0] - as_of).days)) if previous[0] > as_of else None
+
+
+def _read_between(evidence: FilterEvidence, after: date, until: date) -> list[tuple[date, float]]:
+    read = [
+        (s.on, sum(s.depths_mm) / len(s.depths_mm))
+        for s in evidence.soundings
+        if after < s.on <= until and s.depths_mm and not s.is_disputed and s.qualifier != "<="
+    ]
+    read += [
+        (c.on, c.depth_before_mm)
+        for c in evidence.cleanouts
+        if after < c.on <= until and c.depth_before_mm is not None and not c.is_disputed
+    ]
+    return sorted(read)
+
+
+def backtest_records(
+    evidences_on: Callable[[date], Sequence[FilterEvidence]],
+    *,
+    until: date,
+    origins: Iterable[date],
+    n_particles: int = 1000,
+    progress: Callable[[date], None] = lambda _: None,
+) -> Report:
+    """Roll through a facility's own past. `evidences_on(day)` gives what was known on that day and nothing entered later.
+
+    Of the forecasts of one cycle, each made at least sixty days ahead counts.
+    """
+    final = {e.filter: e for e in evidences_on(until)}
+    cases = []
+    for as_of in sorted(origins):
+        progress(as_of)
+        for made in forecasts_on(evidences_on(as_of), as_of=as_of, n_particles=n_particles):
+            evidence = final.get(made.filter)
+            came = resolve(evidence, as_of=as_of, until=until) if evidence is not None else None
+            if came is None or max(came.due_days or 0.0, came.not_by_days or 0.0) < LEAST_AHEAD_DAYS:
+                continue
+            assert evidence is not None
+            cases.append(Case(made=made, came=came, groups=frozenset({"all", _place(evidence)})))
+    return report_of(cases)
+
+
+def _place(evidence: FilterEvidence) -> str:
+    return "indoors" if evidence.is_indoor else "ponds"
+
+
+def simulated_cases(facility: SimulatedFacility, *, n_particles: int = 600, is_pooled: bool = True) -> list[Case]:
+    """Forecasts of a simulated facility at each of its origins, with the truth beside them."""
+    cases = []
+    evidences = [f.evidence for f in facility.filters]
+    by_code = {f.evidence.filter: f for f in facility.filters}
+    for as_of in facility.origins:
+        for made in forecasts_on(evidences, as_of=as_of, n_particles=n_particles, is_pooled=is_pooled):
+            mine = by_code[made.filter]
+            due = mine.due_in_days(as_of)
+            came = Resolved(due_days=min(due, float(HORIZON_DAYS)))
+            groups = mine.groups_on(as_of) | {f"sludge: {mine.family}"}
+            cases.append(Case(made=made, came=came, groups=groups, true_fill=mine.fill_on(as_of)))
+    return cases
+
+
+def report_of(cases: Sequence[Case]) -> Report:
+    """Scores of all cases and of every group, and a line per filter. Groups without a resolved case are left out."""
+    groups = sorted({g for case in cases for g in case.groups} - {"all"})
+    scores = [score_of(cases, group="all")] if cases else []
+    scores += [score_of([c for c in cases if group in c.groups], group=group) for group in groups]
+    filters = sorted({case.made.filter for case in cases})
+    return Report(
+        model_version=MODEL_VERSION,
+        scores=tuple(score for score in scores if score is not None),
+        lines={code: honest_line([c for c in cases if c.made.filter == code]) for code in filters},
+    )
+
+
+def score_of(cases: Sequence[Case], *, group: str) -> Score | None:
+    """Scores of some cases; None when none is resolved."""
+    done = [c for c in cases if c.came.due_days is not None]
+    if not done:
+        return None
+    came = np.array([c.came.due_days for c in done], dtype=float)
+    ranges = np.array([c.made.quantiles for c in done])
+    errors = {rule: np.array([abs(c.made.naive[rule] - y) for c, y in zip(done, came, strict=True)]) for rule in RULES}
+    is_due = came <= BRIER_DAYS
+    censored = [
+        censored_log_score(c.made.days, c.came.not_by_days, c.made.weights)
+        for c in cases
+        if c.came.not_by_days is not None
+    ]
+    fills = [
+        abs(weighted_quantiles(c.made.fill, c.made.weights)[1] - c.true_fill) for c in done if c.true_fill is not None
+    ]
+    return Score(
+        group=group,
+        n=len(done),
+        n_censored=len(censored),
+        coverage=float(np.mean((ranges[:, 0] <= came) & (came <= ranges[:, 2]))),
+        below=float(np.mean(came < ranges[:, 0])),
+        above=float(np.mean(came > ranges[:, 2])),
+        median_error=float(np.median(np.abs(ranges[:, 1] - came))),
+        crps=float(np.mean([_crps(c, y) for c, y in zip(done, came, strict=True)])),
+        pinball=float(np.mean([_pinball(r, y) for r, y in zip(ranges, came, strict=True)])),
+        brier=float(
+            np.mean([(c.made.chance_within(BRIER_DAYS) - due) ** 2 for c, due in zip(done, is_due, strict=True)])
+        ),
+        censored_log=float(np.mean(censored)) if censored else None,
+        fill_error=float(np.median(fills)) if fills else None,
+        naive_median_error={rule: float(np.median(e)) for rule, e in errors.items()},
+        naive_crps={rule: float(np.mean(e)) for rule, e in errors.items()},
+        naive_brier={
+            rule: float(
+                np.mean([((c.made.naive[rule] <= BRIER_DAYS) != due) for c, due in zip(done, is_due, strict=True)])
+            )
+            for rule in RULES
+        },
+    )
+
+
+def _crps(case: Case, came: float) -> float:
+    return crps_ensemble(np.minimum(case.made.days, HORIZON_DAYS), came, case.made.weights)
+
+
+def _pinball(quantiles: Floats, came: float) -> float:
+    return sum(pinball(q, level, came) for q, level in zip(quantiles, LEVELS, strict=True)) / len(LEVELS)
+
+
+def honest_line(cases: Sequence[Case], *, n_last: int = 3) -> str:
+    """ "The last 3 forecasts were 12 days early, 20 late, 5 late." Early: said before it came. One forecast per cycle, the latest."""
+    resolved: dict[date, Case] = {}
+    for case in sorted(cases, key=lambda c: c.made.as_of):
+        if case.came.due_days is not None:
+            resolved[case.made.as_of + timedelta(days=int(case.came.due_days))] = case
+    last = [resolved[day] for day in sorted(resolved)][-n_last:]
+    if not last:
+        n = sum(case.came.not_by_days is not None for case in cases)
+        return (
+            "No forecast has come due yet."
+            if n == 0
+            else "Always cleaned or last read before it was due, so no date to hold."
+        )
+    words = []
+    for case in last:
+        late = round(case.days_late or 0.0)
+        words.append("on the day" if late == 0 else f"{abs(late)} {'early' if late > 0 else 'late'}")
+    first = (
+        words[0].replace(" ", " day " if words[0].startswith("1 ") else " days ", 1)
+        if words[0][0].isdigit()
+        else words[0]
+    )
+    if len(words) == 1:
+        return f"The last forecast was {first}."
+    return f"The last {len(words)} forecasts were {', '.join([first, *words[1:]])}."
