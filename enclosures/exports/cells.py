@@ -28,15 +28,17 @@ class CellError(ValueError):
     """The cell does not hold what its column says; the message is a sentence for whoever wrote it."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Kind:
-    """One kind of cell. `n_values` model fields make one cell (a moment has four)."""
+    """One kind of cell. `write` takes the values of the column's model fields: one, or for a moment four.
+
+    `strips`: blanks around the text mean nothing. `schema` and `constraints` are its Table Schema.
+    """
 
     name: str
     write: Callable[..., str]
     read: Callable[[str, ZoneInfo], Any]
     schema: Mapping[str, Any]
-    suffixes: tuple[str, ...] = ("",)
     strips: bool = True
     constraints: Mapping[str, Any] = field(default_factory=dict)
 
@@ -185,10 +187,7 @@ WHOLE = Kind("whole", str, _whole_from, {"type": "integer"})
 BOOLEAN = Kind("boolean", _bool_text, _bool_from, {"type": "boolean"})
 DAY = Kind("day", date.isoformat, _day_from, {"type": "date"})
 INSTANT = Kind("instant", instant_text, _instant_from, {"type": "datetime", "format": "any"})
-MOMENT = Kind(
-    "moment", _moment_text, _moment_from, {"type": "string"}, ("at", "on", "offset_min", "precision"),
-    constraints={"pattern": _MOMENT_PATTERN},
-)  # fmt: skip
+MOMENT = Kind("moment", _moment_text, _moment_from, {"type": "string"}, constraints={"pattern": _MOMENT_PATTERN})
 ENTRY = Kind("entry", str, _entry_from, {"type": "string", "format": "uuid"})
 CODES = Kind("codes", " ".join, _codes_from, {"type": "string"})
 NUMBERS = Kind("numbers", lambda values: " ".join(map(number_text, values)), _numbers_from, {"type": "string"})
