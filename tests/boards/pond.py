@@ -133,12 +133,12 @@ def make_turtles(enclosure: Enclosure, n: int = 4) -> list[Animal]:
     return animals
 
 
-def log_some_days(each: Filter, *, pellet: FoodItem | None = None, n: int = 10) -> None:
+def log_some_days(each: Filter, *, pellet: FoodItem | None = None, n: int = 10, until: date = TODAY) -> None:
     """Feedings, temperatures, tests, a sounding and a flow check of the last days, each through its action."""
     enclosure, facility = each.enclosure, each.enclosure.facility
     pellet = pellet or FoodItem.objects.filter(code="pellet").first() or make_pellet()
     for number in range(n):
-        day = TODAY - timedelta(days=number + 1)
+        day = until - timedelta(days=number + 1)
         log_feeding(
             enclosure=enclosure,
             moment=at(day, 8, 1, facility),
@@ -153,7 +153,7 @@ def log_some_days(each: Filter, *, pellet: FoodItem | None = None, n: int = 10) 
             readings=[ReadingGiven(analyte="temperature", value=14.6, unit="degC")],
             stamp=entered_on(day, hour=9),
         )
-    tested = TODAY - timedelta(days=2)
+    tested = until - timedelta(days=2)
     log_water_test(
         enclosure=enclosure,
         moment=at(tested, 15, 38, facility),
