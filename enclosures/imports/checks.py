@@ -40,7 +40,7 @@ def rules_of(model: type[models.Model]) -> tuple[Rule, ...]:
     return tuple(
         Rule(
             _condition(constraint.condition),
-            str(constraint.violation_error_message),
+            constraint.get_violation_error_message(),
             tuple(dict.fromkeys(_names(constraint.condition))),
         )
         for constraint in model._meta.constraints

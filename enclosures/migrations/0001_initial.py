@@ -1236,7 +1236,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='foodcomposition',
-            constraint=models.CheckConstraint(condition=models.Q(('moisture_percent__lte', django.db.models.expressions.CombinedExpression(models.Value(100), '-', models.F('protein_percent')))), name='foodcomposition_adds_up', violation_error_message='Water and protein together are more than 100 %.'),
+            constraint=models.CheckConstraint(condition=models.Q(('moisture_percent__lte', django.db.models.expressions.CombinedExpression(models.Value(100), '-', models.F('protein_percent')))), name='foodcomposition_adds_up', violation_error_message='Water and protein together are more than 100 per cent.'),
         ),
         migrations.AddConstraint(
             model_name='feedingline',

@@ -77,7 +77,7 @@ class FoodComposition(models.Model):
             models.CheckConstraint(
                 condition=models.Q(moisture_percent__lte=100 - models.F("protein_percent")),
                 name="foodcomposition_adds_up",
-                violation_error_message="Water and protein together are more than 100 %.",
+                violation_error_message="Water and protein together are more than 100 per cent.",
             ),
         ]
 
