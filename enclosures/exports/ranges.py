@@ -9,6 +9,8 @@ from typing import Any
 from django.db import models
 from django.db.models import CheckConstraint, Q
 
+from enclosures.exports.cells import number_text
+
 
 @dataclass(frozen=True)
 class Range:
@@ -17,6 +19,15 @@ class Range:
     low: float | None = None
     high: float | None = None
     is_above: bool = False
+
+    def said(self) -> str:
+        """`at least 1 and at most 2000000`."""
+        ends = []
+        if self.low is not None:
+            ends.append(f"{'more than' if self.is_above else 'at least'} {number_text(self.low)}")
+        if self.high is not None:
+            ends.append(f"at most {number_text(self.high)}")
+        return " and ".join(ends)
 
 
 def range_of(model: type[models.Model], name: str) -> Range | None:

@@ -13,8 +13,9 @@ from typing import Any
 from django.db import models
 
 from enclosures.exports import cells
+from enclosures.exports.cells import number_text
 from enclosures.exports.table import NOT_GIVEN, Column, Table
-from enclosures.imports.checks import broken_rules
+from enclosures.imports.checks import Rule, broken_rules
 from enclosures.imports.report import Report
 from enclosures.imports.rows import Row, cell_text
 from enclosures.models import Moment
@@ -152,7 +153,15 @@ class RecordMaker:
     def _check(self, record: Record, model: type[models.Model], values: Mapping[str, Any], line: int) -> None:
         for rule in broken_rules(model, values):
             named = [name for name in (self._column_of(field_) for field_ in rule.fields) if name]
-            record.refuse(rule.sentence, column=named[0] if named else "", line=line)
+            column = named[0] if named else ""
+            record.refuse(self._range_said(column, rule, values) or rule.sentence, column=column, line=line)
+
+    def _range_said(self, column: str, rule: Rule, values: Mapping[str, Any]) -> str:
+        """For a value outside its range the sentence says the value too."""
+        limits = self.table.range_of(self.table.by_name[column]) if column and len(rule.fields) == 1 else None
+        if limits is None:
+            return ""
+        return f"{number_text(values[rule.fields[0]])} cannot be; it is {limits.said()}."
 
     def _column_of(self, name: str) -> str:
         for filler in (self.of_part, self.own):
