@@ -28,7 +28,7 @@ from enclosures.models import (
     WaterTest,
 )
 from enclosures.verdicts.limits import LIMITS
-from enclosures.verdicts.words import capital, day_words, kept_together, listed, percent_words, times_words
+from enclosures.verdicts.words import NBSP, capital, day_words, kept_together, listed, percent_words, times_words
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 DECIMALS = {
@@ -72,7 +72,7 @@ def food_words(line: FeedingLine) -> str:
     name = name if name[1:2].isupper() else name[:1].lower() + name[1:]
     if line.unit and line.amount is not None and line.unit != "g":
         many = "" if line.amount <= 1 or line.unit.endswith("s") else "es" if line.unit.endswith(("ch", "x")) else "s"
-        return f"{name} {amount_words(line.amount)} {line.unit}{many}"
+        return f"{name} {amount_words(line.amount)}{NBSP}{line.unit}{many}"
     return f"{name} {grams(line.offered_g)}"
 
 

@@ -7,6 +7,7 @@ from django import forms
 from django.contrib.auth import get_user_model
 from django.test import Client, RequestFactory
 from django.urls import reverse
+from django.views.defaults import bad_request, server_error
 
 from enclosures.models import Membership, Role
 from enclosures.views.pages import MENU, menu_for, page_or_part
@@ -114,3 +115,23 @@ def test_htmx_gets_the_part_and_a_restored_tab_the_page(rf: RequestFactory):
     assert page_or_part(request, "page", "part", {}).template_name == "part"
     request.htmx.history_restore_request = True
     assert page_or_part(request, "page", "part", {}).template_name == "page"
+
+
+@pytest.mark.parametrize(
+    ("fail", "said"),
+    [(bad_request, "That could not be understood"), (server_error, "Something broke on our side")],
+)
+def test_a_failure_keeps_its_head_even_without_a_person_or_a_facility(rf: RequestFactory, fail, said):
+    """Both pages are made outside the site's own middleware: nothing on them may count on it."""
+    args = (Exception("bad"),) if fail is bad_request else ()
+    page = fail(rf.get("/"), *args).content.decode()
+    assert said in page
+    assert "bad" not in words_of(page)
+
+
+def test_a_page_sent_from_too_long_ago_says_to_send_it_again(keeper):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(keeper)
+    answer = client.post(reverse("sign-out"))
+    assert answer.status_code == 403
+    assert "Please send it again" in answer.content.decode()
