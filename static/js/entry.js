@@ -36,6 +36,7 @@ function stamp(form) {
 }
 
 function say(form, strong, small = "", { isWrong = false, link = null } = {}) {
+  form.querySelector(".counter .undone")?.remove();
   const status = form.querySelector("[data-status]") ?? document.querySelector("[data-status]");
   if (!status) return;
   status.classList.toggle("is-wrong", isWrong);
@@ -54,6 +55,11 @@ function say(form, strong, small = "", { isWrong = false, link = null } = {}) {
 }
 
 const formOf = (event) => (event.detail?.elt?.matches?.("form[data-entry]") ? event.detail.elt : null);
+
+document.addEventListener("click", ({ target }) => { /* both happened: what is typed becomes an entry of its own */
+  const form = target.closest("[data-anew]")?.closest("form[data-entry]");
+  if (form) hidden(form, "entry").value = "";
+}, true);
 
 document.addEventListener("submit", (event) => {
   const form = event.target.closest("form[data-entry]");
@@ -99,9 +105,12 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   const form = formOf(event);
   if (!form) return;
   const { xhr } = event.detail;
-  if (xhr.status === 409) {
+  if (xhr.status === 409) { /* said above the form, which keeps what was typed */
+    event.detail.target = form.querySelector("[data-conflict]");
+    event.detail.swapOverride = "innerHTML";
     event.detail.shouldSwap = true;
     event.detail.isError = false;
+    say(form, "Not saved");
     return;
   }
   if (xhr.status === 422) return;
@@ -118,7 +127,7 @@ document.addEventListener("htmx:beforeSwap", (event) => {
 });
 
 document.addEventListener("htmx:afterSwap", () => {
-  const first = document.querySelector(".problem") ?? document.querySelector("#saved [data-focus], [data-focus]");
+  const first = document.querySelector("#entry-conflict") ?? document.querySelector(".problem") ?? document.querySelector("#saved [data-focus], [data-focus]");
   if (!first) return;
   first.focus({ preventScroll: true });
   first.scrollIntoView({ block: "start" });

@@ -16,6 +16,7 @@ from django.contrib import messages
 from django.http import HttpResponse, HttpResponseRedirect
 from django.template.response import TemplateResponse
 from django.urls import reverse
+from django.utils.cache import add_never_cache_headers
 from django.utils.datastructures import MultiValueDict
 from django.utils.html import format_html
 
@@ -24,7 +25,7 @@ from enclosures.actions.corrections import supersede
 from enclosures.actions.entries import EntryConflict, Logged, Refused, Stamp
 from enclosures.actions.flags import table_of
 from enclosures.boards.entry_words import when_said
-from enclosures.boards.my_last_entries import line_of
+from enclosures.boards.my_last_entries import line_of, place_of
 from enclosures.forms.log_form import Clock, LogForm
 from enclosures.models import Enclosure, LoggedRecord, Moment
 from enclosures.verdicts.cautions import Caution
@@ -129,7 +130,9 @@ class LogPage:
             **self._on_record(),
             **self.context(),
         }
-        return page_or_part(self.request, self.template_page, f"{self.folder}/_form.html", context, status=status)
+        response = page_or_part(self.request, self.template_page, f"{self.folder}/_form.html", context, status=status)
+        add_never_cache_headers(response)  # the page holds an id that must be used once
+        return response
 
     def _on_record(self) -> dict[str, Any]:
         """The entry being corrected, as it stands."""
@@ -339,4 +342,4 @@ def last_saved(request: FacilityRequest) -> dict[str, Any] | None:
     record = find_entry(told["table"], told["entry"]) if told else None
     if record is None or record.withdrawn or hasattr(record, "superseded_by") or not may_undo(request, record):
         return None
-    return {"record": record, "table": told["table"], "line": line_of(record)}
+    return {"record": record, "table": told["table"], "line": line_of(record), "place": place_of(record)}

@@ -68,6 +68,11 @@ def test_the_id_of_an_entry_is_never_in_the_page_where_a_script_could_keep_it(
     assert 'name="entry"' not in outside
 
 
+def test_a_page_with_an_id_in_it_is_never_kept(station: Any, keeper: Any) -> None:
+    with on_the_day():
+        assert "no-store" in signed_in(keeper).get(FLOW).headers["Cache-Control"]
+
+
 def test_a_log_form_sent_twice_makes_one_entry_and_answers_as_before(station: Any, keeper: Any, post: Any) -> None:
     data = {"flow_l_per_h": "1900", "entry": str(uuid.uuid4())}
     first, second = post(keeper, FLOW, data), post(keeper, FLOW, data)
@@ -98,7 +103,8 @@ def test_the_same_id_with_other_content_is_a_conflict_that_a_person_settles(
     page = answer.content.decode()
     assert answer.status_code == 409
     assert "Flow 1 900 L/h" in words_of(page).replace("\u202f", " ").replace("\u00a0", " ")
-    assert "Put it right" in page
+    assert "Put right what is on record" in page
+    assert "Save as another entry" in page
     assert FlowCheck.all_rows.get().flow_l_per_h == 1900
 
 
