@@ -71,7 +71,7 @@ def csv_blocks(table: Table, *, scope: Scope = EVERYTHING) -> Iterator[tuple[int
     """The table as CSV, in blocks of (rows, bytes): the header, then some hundred rows at a time."""
     yield 0, csv_line(table.header).encode()
     emptied = [place for place, name in enumerate(table.header) if name in scope.emptied(table)]
-    rows = table.rows(where=scope.where(table))
+    rows = table.rows(where=scope.where(table), chunk_size=BLOCK_ROWS)
     while some := list(islice(rows, BLOCK_ROWS)):
         for row in some:
             for place in emptied:

@@ -7,6 +7,7 @@ from enclosures.imports.records import Record, name_of
 from enclosures.imports.work import Work
 
 StoredRow = dict[str, str]
+LEFT_OUT_OF_A_PART = {"supersedes", "reason"}  # a package of a part names no entry that is not in it
 
 
 def settle(table: Table, records: list[Record], work: Work) -> list[Record]:
@@ -29,7 +30,8 @@ def _compare(table: Table, record: Record, stored: list[StoredRow]) -> None:
     """Of a log entry every column given must agree. Of the rest an empty cell says nothing: much is filled in later."""
     filler = record.maker.own
     for name, column in filler.columns.items():
-        if not column.is_said or name not in (record.given if table.is_log else record.cells):
+        strictly = table.is_log and name not in LEFT_OUT_OF_A_PART
+        if not column.is_said or name not in (record.given if strictly else record.cells):
             continue
         said, here = filler.text(name, record.cells), stored[0][name]
         if said != here:

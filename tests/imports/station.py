@@ -147,7 +147,11 @@ def whole() -> Tables:
             {"entry": TESTED, "enclosure": "P1", "occurred_at": "2025-05-01T09:00+02:00", "analyte": "nitrite",
              "value": "5", "qualifier": ">", "unit": "mg/L", "expressed_as": "NO2"},
         ],
-        "water_changes": [{"entry": OTHERS[0], "enclosure": "T1", "occurred_at": "2025-05-01", "volume_l": "16"}],
+        "water_changes": [
+            {"entry": OTHERS[0], "enclosure": "T1", "occurred_at": "2025-05-01", "volume_l": "16"},
+            {"entry": OTHERS[6], "enclosure": "T1", "occurred_at": "2025-05-01", "volume_l": "15", "supersedes": OTHERS[0],
+             "reason": "a litre was spilt"},
+        ],
         "soundings": [
             {"entry": SOUNDED, "filter": "P1-F", "occurred_at": "2025-05-03", "depth_mm": "83"},
             {"entry": SOUNDED, "filter": "P1-F", "occurred_at": "2025-05-03", "depth_mm": "83"},
