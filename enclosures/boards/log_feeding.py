@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import Exists, OuterRef, Subquery
 
 from enclosures.boards.enclosures import last_fed_words
 from enclosures.models import Animal, Enclosure, Feeding, FeedingLine, FoodItem, Measurement, Stay
@@ -33,21 +35,14 @@ class FeedingBoard:
 
 def build_log_feeding(*, enclosure: Enclosure, today: date, before: Feeding | None = None) -> FeedingBoard:
     """A constant number of queries. `before`: the feeding being corrected, which is no "last time" of itself."""
-    recent = list(
-        Feeding.objects.filter(enclosure=enclosure)
-        .between(today - timedelta(days=USUAL_DAYS), today)
-        .exclude(pk=before.pk if before is not None else None)
-        .newest_first()
-        .prefetch_related(Prefetch("lines", FeedingLine.objects.select_related("food_item")))
-    )
     last: dict[int, tuple[float, str]] = {}
     counts: dict[int, int] = {}
-    for feeding in recent:
-        for line in feeding.lines.all():
-            last.setdefault(line.food_item_id, _as_given(line))
-            counts[line.food_item_id] = counts.get(line.food_item_id, 0) + 1
-    meal = next((feeding for feeding in recent if feeding.lines.all()), None)
-    same = {line.food_item_id: _as_given(line) for line in meal.lines.all()} if meal is not None else {}
+    for food_id, *given in _given_lately(enclosure, today=today, before=before):
+        last.setdefault(food_id, _as_given(*given))
+        counts[food_id] = counts.get(food_id, 0) + 1
+    newest = _newest(enclosure, before)
+    meal = newest if newest is None or newest.lines.all() else _newest(enclosure, before, is_fed=True)
+    same = {line.food_item_id: _as_line(line) for line in meal.lines.all()} if meal is not None else {}
     animals = animals_of(enclosure)
     return FeedingBoard(
         foods=_foods(counts, also={line.food_item_id for line in before.lines.all()} if before is not None else set()),
@@ -56,7 +51,7 @@ def build_log_feeding(*, enclosure: Enclosure, today: date, before: Feeding | No
         same=same,
         same_words=last_fed_words(meal, today=today).partition(": ")[2].rpartition(", ")[0] if meal is not None else "",
         animals=animals,
-        last_fed=last_fed_words(recent[0] if recent else _newest(enclosure, before), today=today),
+        last_fed=last_fed_words(newest, today=today),
         biomass_g=_biomass_g(animals),
     )
 
@@ -67,8 +62,22 @@ def animals_of(enclosure: Enclosure) -> tuple[Animal, ...]:
     return tuple(Animal.objects.filter(pk__in=stays.values("animal_id")).with_taxon().order_by("code"))
 
 
-def _as_given(line: FeedingLine) -> tuple[float, str]:
-    return (line.amount, line.unit) if line.amount is not None and line.unit else (line.offered_g, "g")
+def _given_lately(
+    enclosure: Enclosure, *, today: date, before: Feeding | None
+) -> Iterator[tuple[int, Any, str, float]]:
+    """Food, amount, unit and grams of every line of the last weeks, newest first: plain rows, since a meal is logged every few minutes."""
+    meals = Feeding.objects.filter(enclosure=enclosure).between(today - timedelta(days=USUAL_DAYS), today)
+    lines = FeedingLine.objects.filter(feeding__in=meals.exclude(pk=before.pk if before is not None else None))
+    newest_first = lines.order_by("-feeding__occurred_at", "-feeding_id", "position")
+    yield from newest_first.values_list("food_item_id", "amount", "unit", "offered_g")
+
+
+def _as_given(amount: float | None, unit: str, offered_g: float) -> tuple[float, str]:
+    return (amount, unit) if amount is not None and unit else (offered_g, "g")
+
+
+def _as_line(line: FeedingLine) -> tuple[float, str]:
+    return _as_given(line.amount, line.unit, line.offered_g)
 
 
 def _foods(counts: dict[int, int], *, also: set[int]) -> tuple[FoodItem, ...]:
@@ -78,15 +87,18 @@ def _foods(counts: dict[int, int], *, also: set[int]) -> tuple[FoodItem, ...]:
     return tuple(sorted(shown, key=lambda food: (-counts.get(food.pk, 0), str(food).lower())))
 
 
-def _newest(enclosure: Enclosure, before: Feeding | None) -> Feeding | None:
+def _newest(enclosure: Enclosure, before: Feeding | None, *, is_fed: bool = False) -> Feeding | None:
     feedings = Feeding.objects.filter(enclosure=enclosure).exclude(pk=before.pk if before is not None else None)
+    if is_fed:
+        feedings = feedings.filter(Exists(FeedingLine.objects.filter(feeding=OuterRef("pk"))))
     return feedings.newest_first().prefetch_related("lines__food_item").first()
 
 
 def _biomass_g(animals: tuple[Animal, ...]) -> float | None:
     """The last masses together, when every animal here has been weighed."""
-    weighed: dict[int, float] = {}
-    rows = Measurement.objects.filter(animal__in=animals, mass_g__isnull=False).oldest_first()
-    for animal_id, mass_g in rows.values_list("animal_id", "mass_g"):
-        weighed[animal_id] = mass_g
-    return sum(weighed.values()) if animals and len(weighed) == len(animals) else None
+    newest = Measurement.objects.filter(animal=OuterRef("pk"), mass_g__isnull=False).newest_first()
+    masses = Animal.objects.filter(pk__in=[animal.pk for animal in animals]).annotate(
+        m=Subquery(newest.values("mass_g")[:1])
+    )
+    weighed = [mass for mass in masses.order_by("pk").values_list("m", flat=True) if mass is not None]
+    return sum(weighed) if animals and len(weighed) == len(animals) else None
