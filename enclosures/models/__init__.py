@@ -20,6 +20,15 @@ from enclosures.models.filters import (
 from enclosures.models.moment import Moment, MomentError, end_of_day, instant_text
 from enclosures.models.outlooks import FilterOutlook, SavedPackage
 from enclosures.models.places import Enclosure, EnclosureKind, LitterLevel, Season, SeasonKind
+from enclosures.models.plans import (
+    WEEKDAY_CODES,
+    FeedingPlan,
+    FeedingPlanLine,
+    Instruction,
+    RoundCheck,
+    RoundSkip,
+    Slot,
+)
 from enclosures.models.record import How, LoggedRecord, Precision, RecordFlag, RecordPart
 from enclosures.models.sludge import (
     FIRST_DRAW,
@@ -36,12 +45,13 @@ from enclosures.models.sludge import (
 from enclosures.models.water import Analyte, Place, Qualifier, Reading, TestKit, WaterChange, WaterTest
 
 __all__ = [
-    "FIRST_DRAW", "ODOUR", "Analyte", "Animal", "Cleanout", "CleanoutOutcome", "Clutch", "Death", "DepthQualifier",
-    "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind", "Facility", "Feeding", "FeedingLine", "Filter",
-    "FilterBuild", "FilterKind", "FilterOutlook", "FlowCheck", "FoodClass", "FoodComposition", "FoodItem",
-    "FoodUnit", "HealthNote", "How", "LitterLevel", "LoggedRecord", "Mark", "Measurement", "MediaLayer",
-    "MediaMaterial", "Membership", "Moment", "MomentError", "Origin", "Outage", "Permit", "Place", "Precision",
-    "Pump", "PumpFitting", "Qualifier", "Reading", "RecordFlag", "RecordPart", "Role", "SavedPackage", "Season",
-    "SeasonKind", "Sex", "Sounding", "SoundingReading", "Stay", "Taxon", "TestKit", "Transfer", "TransferKind",
-    "Upkeep", "UpkeepKind", "WaterChange", "WaterTest", "end_of_day", "instant_text",
+    "FIRST_DRAW", "ODOUR", "WEEKDAY_CODES", "Analyte", "Animal", "Cleanout", "CleanoutOutcome", "Clutch", "Death",
+    "DepthQualifier", "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind", "Facility", "Feeding",
+    "FeedingLine", "FeedingPlan", "FeedingPlanLine", "Filter", "FilterBuild", "FilterKind", "FilterOutlook",
+    "FlowCheck", "FoodClass", "FoodComposition", "FoodItem", "FoodUnit", "HealthNote", "How", "Instruction",
+    "LitterLevel", "LoggedRecord", "Mark", "Measurement", "MediaLayer", "MediaMaterial", "Membership", "Moment",
+    "MomentError", "Origin", "Outage", "Permit", "Place", "Precision", "Pump", "PumpFitting", "Qualifier",
+    "Reading", "RecordFlag", "RecordPart", "Role", "RoundCheck", "RoundSkip", "SavedPackage", "Season",
+    "SeasonKind", "Sex", "Slot", "Sounding", "SoundingReading", "Stay", "Taxon", "TestKit", "Transfer",
+    "TransferKind", "Upkeep", "UpkeepKind", "WaterChange", "WaterTest", "end_of_day", "instant_text",
 ]  # fmt: skip
