@@ -272,7 +272,8 @@ def _fed_fact(known: KnownFilter, emptied_on: date | None, today: date) -> Fact:
     falls = leaf_falls(start, today, is_southern=known.evidence.is_southern) if known.signs.has_trees and start else 0
     leaves = f", {count_words(falls)} leaf fall{'s' if falls != 1 else ''}" if falls else ""
     return Fact(
-        term="In since then" if emptied_on else "In since the start", value=(fed if dry_g else "no feed on record") + leaves
+        term="In since then" if emptied_on else "In since the start",
+        value=(fed if dry_g else "no feed on record") + leaves,
     )
 
 
