@@ -11,7 +11,7 @@ Cost: one full pass per filter, then a change of prior on the same particles (a 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -60,6 +60,9 @@ class Believed:
     history: History
     posterior: Posterior
     shared: Prior | None
+    rng: (
+        np.random.Generator
+    )  # goes on where the belief left off, so that a filter alone reads as it does without a facility
 
 
 def pooled_outlooks(
@@ -79,8 +82,9 @@ def pooled_outlooks(
             out[evidence.filter] = without_geometry(evidence, as_of=as_of)
             continue
         future = future_load(mine.history, horizon_days=horizon_days)
-        rng = rng_for(evidence.filter, as_of)
-        out[evidence.filter] = outlook_from(mine.posterior, mine.history, future, rng=rng, horizon_days=horizon_days)
+        out[evidence.filter] = outlook_from(
+            mine.posterior, mine.history, future, rng=mine.rng, horizon_days=horizon_days
+        )
     return out
 
 
@@ -88,20 +92,21 @@ def pooled_posteriors(
     evidences: Iterable[FilterEvidence], *, as_of: date, n_particles: int = 1000
 ) -> dict[str, Believed]:
     """Beliefs of all filters that have geometry in force; a filter alone keeps what its own records say."""
-    alone: dict[str, tuple[History, Posterior]] = {}
+    alone: dict[str, Believed] = {}
     for evidence in evidences:
         history = history_for(usable(evidence), as_of=as_of)
         if history is not None:
             rng = rng_for(evidence.filter, as_of)
-            alone[evidence.filter] = (history, posterior_for(history, rng=rng, n_particles=n_particles))
-    messages = {code: message_from(posterior) for code, (_, posterior) in alone.items()}
+            posterior = posterior_for(history, rng=rng, n_particles=n_particles)
+            alone[evidence.filter] = Believed(history=history, posterior=posterior, shared=None, rng=rng)
+    messages = {code: message_from(mine.posterior) for code, mine in alone.items()}
     out = {}
-    for code, (history, posterior) in alone.items():
+    for code, mine in alone.items():
         shared = prior_from([m for other, m in messages.items() if other != code])
         if shared is not None:
-            rng = rng_for(code + "|pooled", as_of)
-            posterior = posterior_under(shared, posterior, history, rng=rng)
-        out[code] = Believed(history=history, posterior=posterior, shared=shared)
+            posterior = posterior_under(shared, mine.posterior, mine.history, rng=mine.rng)
+            mine = replace(mine, posterior=posterior, shared=shared)
+        out[code] = mine
     return out
 
 

@@ -30,6 +30,7 @@ from .priors import Floats
 from .simulated_truths import FAMILIES, Truth, truth_of
 
 HORIZON_DAYS = 1095
+KIND_SHARES = {"tub": 0.25, "tank": 0.4, "pond": 0.35}
 POND_MONTHS_C = np.array([4, 5, 8, 13, 18, 22, 24, 24, 20, 14, 9, 5], dtype=float)
 LEAF_MONTHS = np.array([0.3, 0.3, 0.6, 1.0, 1.1, 1.0, 0.9, 0.9, 1.1, 2.2, 2.0, 0.6])
 CLASS_YIELD: dict[FoodClass, float] = {"pellet": 1.0, "worm": 0.8, "plant": 1.25, "insect": 0.85, "fish": 0.6}
@@ -136,6 +137,7 @@ def simulate_facility(
     n_filters: int = 8,
     n_origins: int = 1,
     manner: Manner | None = None,
+    kinds: tuple[str, ...] = ("tub", "tank", "pond"),
     name: str = "S",
 ) -> SimulatedFacility:
     """One facility of `n_filters`, seen from `n_origins` days a quarter of a year apart, the last of them `as_of`."""
@@ -144,7 +146,8 @@ def simulate_facility(
     origins = tuple(as_of - timedelta(days=91 * back) for back in reversed(range(n_origins)))
     common_seed = int(rng.integers(2**31))
     filters = tuple(
-        _Maker(rng, manner, as_of, origins, f"{name}-{number}", common_seed).make() for number in range(n_filters)
+        _Maker(rng, manner, as_of, origins, f"{name}-{number}", common_seed, kinds).make()
+        for number in range(n_filters)
     )
     return SimulatedFacility(manner=manner, as_of=as_of, origins=origins, filters=filters)
 
@@ -160,10 +163,12 @@ class _Maker:
         origins: tuple[date, ...],
         name: str,
         common_seed: int,
+        kinds: tuple[str, ...],
     ) -> None:
         self.rng, self.m, self.as_of, self.origins, self.name = rng, manner, as_of, origins, name
         self.truth_seed = common_seed if rng.random() < manner.alike_chance else int(rng.integers(2**31))
-        self.kind = str(rng.choice(["tub", "tank", "pond"], p=[0.25, 0.4, 0.35]))
+        often = np.array([KIND_SHARES[kind] for kind in kinds])
+        self.kind = str(rng.choice(kinds, p=often / often.sum()))
         self.is_pond = self.kind == "pond"
         age = int(
             rng.choice([rng.integers(90, 400), rng.integers(400, 900), rng.integers(900, 1900)], p=[0.3, 0.3, 0.4])
