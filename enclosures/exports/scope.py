@@ -18,7 +18,9 @@ from enclosures.exports.record_tables import TABLES
 from enclosures.exports.table import Table
 from enclosures.models import Animal, Clutch, Enclosure, PumpFitting, Stay
 
-BY_ENCLOSURE = {"feedings", "water_tests", "water_changes", "seasons"}
+BY_ENCLOSURE = {
+    "feedings", "water_tests", "water_changes", "seasons", "instructions", "round_checks", "round_skips",
+}  # fmt: skip
 BY_FILTER = {"soundings", "flow_checks", "cleanouts", "upkeep", "filter_builds", "pump_fittings"}
 BY_ANIMAL = {"marks", "stays", "measurements", "transfers", "deaths"}
 
@@ -44,7 +46,7 @@ class Scope:
         condition = Q()
         if table.is_log:
             condition &= Q(withdrawn=False, superseded_by__isnull=True) & self._within("occurred_on", "occurred_on")
-        elif table.name in {"stays", "seasons"}:
+        elif table.name in {"stays", "seasons", "feeding_plans"}:
             condition &= self._within("from_on", "to_on")
         if self.program:
             condition &= self._of_program(table)
@@ -115,6 +117,7 @@ class Scope:
             "eggs": Q(clutch__in=clutches.values("pk")) & (Q(animal__in=animals) | Q(animal__isnull=True)),
             "health_notes": Q(restricted=False)
             & (Q(animal__in=animals) | Q(animal__isnull=True, enclosure__in=enclosures)),
+            "feeding_plans": Q(animal__in=animals) | Q(enclosure__in=enclosures),
             "permits": Q(pk__in=[]),
         }
         if table.name == "outages":

@@ -9,6 +9,7 @@ FED, FED_RIGHT, FED_AGAIN, NOT_FED = (f"0000000{n}-0000-4000-8000-000000000001" 
 SOUNDED, SOUNDED_GONE = (f"0000000{n}-0000-4000-8000-000000000002" for n in (1, 2))
 TESTED, CLEANED, WEIGHED, SICK = (f"0000000{n}-0000-4000-8000-000000000003" for n in (1, 2, 3, 4))
 OTHERS = [f"0000000{n}-0000-4000-8000-000000000004" for n in range(1, 8)]
+ASKED, ASKED_DONE, LOOKED, SKIPPED = (f"0000000{n}-0000-4000-8000-000000000005" for n in (1, 2, 3, 4))
 
 
 def contract() -> Tables:
@@ -119,6 +120,30 @@ def whole() -> Tables:
             {"food_item": "pellet", "food_class": "pellet", "valid_from": "2025-02-01", "moisture_percent": "8",
              "protein_percent": "36"},
             {"food_item": "worm", "food_class": "worm", "moisture_percent": "83.6", "protein_percent": "10.5"},
+        ],
+        "feeding_plans": [
+            {"plan": "P1-am-1", "enclosure": "P1", "slot": "am", "weekdays": "mon wed fri", "from_on": "2025-04-01",
+             "to_on": "2025-10-31", "food_item": "pellet", "amount": "1.5", "unit": "scoop", "offered_g": "39",
+             "not_below_c": "14", "less_below_c": "19", "less_share": "0.5", "entered_by": "SUP"},
+            {"plan": "P1-am-1", "enclosure": "P1", "slot": "am", "weekdays": "mon wed fri", "from_on": "2025-04-01",
+             "to_on": "2025-10-31", "food_item": "worm", "offered_g": "12.5", "not_below_c": "14", "less_below_c": "19",
+             "less_share": "0.5", "entered_by": "SUP"},
+            {"plan": "TS-2-pm-1", "animal": "TS-2", "slot": "pm", "from_on": "2025-06-01", "food_item": "worm",
+             "offered_g": "2", "pauses_in_winter": "false"},
+        ],
+        "instructions": [
+            {"entry": ASKED, "enclosure": "P1", "occurred_at": "2025-05-01T09:00+02:00", "text": "Look for the leak",
+             "from_on": "2025-05-02", "to_on": "2026-05-09", "entered_by": "SUP"},
+            {"entry": ASKED_DONE, "enclosure": "P1", "occurred_at": "2025-05-01T09:00+02:00", "text": "Look for the leak",
+             "from_on": "2025-05-02", "to_on": "2026-05-09", "is_done": "true", "supersedes": ASKED, "reason": "done",
+             "entered_at": "2025-05-03T06:00:00Z", "entered_by": "K1"},
+        ],
+        "round_checks": [
+            {"entry": LOOKED, "enclosure": "P1", "occurred_at": "2025-05-01T07:51+02:00", "slot": "am", "head_count": "0",
+             "n_expected": "1", "odd": "Foam at the weir,\nand a smell."}
+        ],
+        "round_skips": [
+            {"entry": SKIPPED, "enclosure": "T1", "occurred_at": "2025-05-01T08:00+02:00", "slot": "am", "cause": "locked"}
         ],
         "feedings": [
             {"entry": FED, "enclosure": "P1", "occurred_at": "2025-05-01T07:50+02:00", "food_item": "pellet",

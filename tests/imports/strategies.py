@@ -35,7 +35,7 @@ INSTANTS = st.builds(
     st.booleans(),
 )
 ORDERED = (
-    ("target_low_c", "target_high_c"), ("commissioned_on", "retired_on"), ("grade_min_mm", "grade_max_mm"),
+    ("target_low_c", "target_high_c"), ("not_below_c", "less_below_c"), ("commissioned_on", "retired_on"), ("grade_min_mm", "grade_max_mm"),
     ("hatched_from", "hatched_to"), ("applied_on", "removed_on"), ("from_on", "to_on"), ("laid_on", "found_on"),
 )  # fmt: skip
 
@@ -168,6 +168,14 @@ def facilities(draw: Callable[..., Any]) -> dict[str, list[dict[str, str]]]:
         "marks": [one("marks", animal=code) for code in animals],
         "stays": [stay for code in animals for stay in draw(_stays(code, enclosures))],
         "food_items": [recipe for code in foods for recipe in draw(_recipes(code))],
+        "feeding_plans": [
+            one(
+                "feeding_plans", plan=f"plan{n}", line="1", enclosure=code, animal="", food_item=st.sampled_from(foods),
+                weekdays=st.sampled_from(["", "mon", "tue thu sun"]),
+            )
+            for n, code in enumerate(enclosures, 1)
+        ] + [one("feeding_plans", plan="plan9", line="1", enclosure="", animal=animals[0], weekdays="",
+                 food_item=st.sampled_from(foods))],
         "test_kits": [one("test_kits", kit=code) for code in kits],
         "permits": [one("permits", number=f"N{n}") for n in some()],
     }  # fmt: skip
@@ -184,6 +192,9 @@ def facilities(draw: Callable[..., Any]) -> dict[str, list[dict[str, str]]]:
         "cleanouts": {"filter": sieve, "depth_before_mm": st.just("") | number(VOID_MM - 10, VOID_MM), "depth_after_mm": st.just("") | depth},
         "upkeep": {"filter": sieve},
         "health_notes": {"animal": beast, "enclosure": st.sampled_from(["", *enclosures]), "text": st.text(string.ascii_letters, min_size=1)},
+        "instructions": {"enclosure": place, "text": st.text(string.ascii_letters, min_size=1)},
+        "round_checks": {"enclosure": place},
+        "round_skips": {"enclosure": place, "cause": st.text(string.ascii_letters, min_size=1)},
         "outages": {"ended_at": st.sampled_from(["", "2025-10-03T23:59:59Z"])},
         "transfers": {"animal": beast},
         "deaths": {"animal": beast},
