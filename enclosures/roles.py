@@ -10,7 +10,7 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 
-from enclosures.models import Facility, LoggedRecord, Membership, Role
+from enclosures.models import Facility, HealthNote, LoggedRecord, Membership, Role
 
 EVERYONE = frozenset(Role)
 INSIDE = EVERYONE - {Role.COORDINATOR}
@@ -58,4 +58,5 @@ def may_change(membership: Membership | None, record: LoggedRecord, *, initials:
     """Own entries by whoever may log; others' entries by a supervisor or administrator."""
     if may(membership, CORRECTORS):
         return True
-    return may(membership, LOGGERS) and bool(initials) and record.entered_by == initials
+    loggers = HEALTH_LOGGERS if isinstance(record, HealthNote) else LOGGERS
+    return may(membership, loggers) and bool(initials) and record.entered_by == initials
