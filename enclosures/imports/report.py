@@ -75,6 +75,8 @@ class Report:
             told.append(f"  … and {self.n_problems - len(self.problems)} more.")
         if self.is_good:
             for table, count in self.counts.items():
+                if not count.new and not count.already:
+                    continue
                 already = f", {count.already} already there" if count.already else ""
                 told.append(f"  {table}: {count.new} new{already}")
         if self.new_taxa:
