@@ -86,10 +86,10 @@ def _folder_files(path: Path) -> list[_File]:
         return _folder_files(inside[0])
     files = [
         _File(child.relative_to(path).as_posix(), child.stat().st_size, _opener(child))
-        for child in sorted(path.rglob("*"))
+        for child in sorted([*path.glob("*"), *path.glob("*/*")])  # no deeper: somebody may point at a whole disk
         if child.is_file() and not any(part.startswith((".", "__")) for part in child.relative_to(path).parts)
     ]
-    return _within_limits(files, path.name)
+    return _within_limits(files, path.name or str(path))
 
 
 def _opener(path: Path) -> Any:
@@ -121,7 +121,7 @@ def _zip_files(source: Path | BinaryIO, name: str) -> list[_File]:
 def _within_limits(files: list[_File], name: str) -> list[_File]:
     if len(files) > MAX_FILES:
         raise _Unreadable(f"{name} holds {len(files)} files; a package has at most {MAX_FILES}.")
-    if sum(file.size for file in files) > MAX_ALL_BYTES:
+    if sum(file.size for file in files if file.name.lower().endswith((".csv", ".json"))) > MAX_ALL_BYTES:
         raise _Unreadable(f"{name} holds more than {MAX_ALL_BYTES // 1_000_000} MB; import it in smaller parts.")
     return files
 
