@@ -988,7 +988,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='enclosure',
-            constraint=models.CheckConstraint(condition=models.Q(('water_volume_l__isnull', True), models.Q(('water_volume_l__gte', 1), ('water_volume_l__lte', 2000000)), _connector='OR'), name='enclosure_water_volume_l_range', violation_error_message='water volume l: at least 1 and at most 2e+06.'),
+            constraint=models.CheckConstraint(condition=models.Q(('water_volume_l__isnull', True), models.Q(('water_volume_l__gte', 1), ('water_volume_l__lte', 2000000)), _connector='OR'), name='enclosure_water_volume_l_range', violation_error_message='water volume l: at least 1 and at most 2 000 000.'),
         ),
         migrations.AddConstraint(
             model_name='enclosure',
@@ -1092,7 +1092,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='cleanout',
-            constraint=models.CheckConstraint(condition=models.Q(('water_replaced_l__isnull', True), models.Q(('water_replaced_l__gte', 0), ('water_replaced_l__lte', 2000000)), _connector='OR'), name='cleanout_water_replaced_l_range', violation_error_message='water replaced l: at least 0 and at most 2e+06.'),
+            constraint=models.CheckConstraint(condition=models.Q(('water_replaced_l__isnull', True), models.Q(('water_replaced_l__gte', 0), ('water_replaced_l__lte', 2000000)), _connector='OR'), name='cleanout_water_replaced_l_range', violation_error_message='water replaced l: at least 0 and at most 2 000 000.'),
         ),
         migrations.AddConstraint(
             model_name='cleanout',
@@ -1508,7 +1508,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='waterchange',
-            constraint=models.CheckConstraint(condition=models.Q(('volume_l__isnull', True), models.Q(('volume_l__gte', 0), ('volume_l__lte', 2000000)), _connector='OR'), name='waterchange_volume_l_range', violation_error_message='volume l: at least 0 and at most 2e+06.'),
+            constraint=models.CheckConstraint(condition=models.Q(('volume_l__isnull', True), models.Q(('volume_l__gte', 0), ('volume_l__lte', 2000000)), _connector='OR'), name='waterchange_volume_l_range', violation_error_message='volume l: at least 0 and at most 2 000 000.'),
         ),
         migrations.AddConstraint(
             model_name='waterchange',

@@ -14,7 +14,7 @@ def within(field: str, low: float | None, high: float | None, *, above: bool = F
         said.append(f"{'more than' if above else 'at least'} {low:g}")
     if high is not None:
         fits &= Q(**{f"{field}__lte": high})
-        said.append(f"at most {high:g}")
+        said.append(f"at most {high:g}" if high < 1_000_000 else f"at most {high:,.0f}".replace(",", " "))
     return CheckConstraint(
         condition=Q(**{f"{field}__isnull": True}) | fits,
         name=f"%(class)s_{field}_range",
