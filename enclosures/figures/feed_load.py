@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-import plotly.graph_objects as go
-
 from enclosures.figures import theme
 from enclosures.verdicts.signs import Span
 
@@ -54,36 +52,36 @@ def feed_load(
         + (f", {week.guessed_g:.0f} g of it filled in" if week.guessed_g else "")
         for week in shown
     ]
-    figure = go.Figure()
-    for heights, colour, meta in (
-        ([week.dry_g - week.guessed_g for week in shown], theme.INK_3, "feed"),
-        ([week.guessed_g for week in shown], theme.RULE, "feed filled in"),
-    ):
-        figure.add_trace(
-            go.Bar(
-                x=middle,
-                y=heights,
-                width=[6 * 86_400_000] * len(shown),
-                marker={"color": colour, "line": {"width": 0}},
-                text=words,
-                textposition="none",
-                hovertemplate="%{text}<extra></extra>",
-                meta=meta,
-            )
+    data = [
+        {
+            "type": "bar",
+            "x": middle,
+            "y": heights,
+            "width": [6 * 86_400_000] * len(shown),
+            "marker": {"color": colour, "line": {"width": 0}},
+            "text": words,
+            "textposition": "none",
+            "hovertemplate": "%{text}<extra></extra>",
+            "meta": meta,
+        }
+        for heights, colour, meta in (
+            ([week.dry_g - week.guessed_g for week in shown], theme.INK_3, "feed"),
+            ([week.guessed_g for week in shown], theme.RULE, "feed filled in"),
         )
+    ]
     shapes = [
         theme.upright(day, colour=theme.SLUDGE, name="emptied", dash="1px,3px")
         for day in cleanouts_on
         if first <= day <= last
     ]
     shapes += theme.rest_boxes(rests, first, last)
-    figure.update_layout(
-        barmode="stack",
-        xaxis=theme.date_axis(first, last),
-        yaxis=theme.value_axis(title="g dry a week"),
-        shapes=shapes,
-    )
-    return theme.finished(figure, height=240, margin={"l": 62, "r": 24, "t": 18, "b": 40})
+    layout = {
+        "barmode": "stack",
+        "xaxis": theme.date_axis(first, last),
+        "yaxis": theme.value_axis(title="g dry a week"),
+        "shapes": shapes,
+    }
+    return theme.finished(data, layout, height=240, margin={"l": 62, "r": 24, "t": 18, "b": 40})
 
 
 def feed_rows(weeks: Sequence[FeedWeek]) -> tuple[tuple[date, str], ...]:

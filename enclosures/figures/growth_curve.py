@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-import plotly.graph_objects as go
-
 from enclosures.figures import theme
 from enclosures.verdicts.signs import Span
 from enclosures.verdicts.words import rounded
@@ -44,32 +42,29 @@ def growth_curve(
     for mark in weights:
         if hatched_on is None or mark.animal in hatched_on:
             by_animal.setdefault(mark.animal, []).append(mark)
-    figure = go.Figure()
     most = theme.MOST_POINTS // max(1, len(by_animal))
     behind = sorted(name for name in by_animal if name != animal)
-    for name in [*behind, *([animal] if animal in by_animal else [])]:
-        figure.add_trace(
-            _trace(by_animal[name], name, is_main=name == animal or not animal, hatched_on=hatched_on, most=most)
-        )
+    data = [
+        _trace(by_animal[name], name, is_main=name == animal or not animal, hatched_on=hatched_on, most=most)
+        for name in [*behind, *([animal] if animal in by_animal else [])]
+    ]
+    layout: dict[str, Any] = {"yaxis": theme.value_axis(title="g"), "annotations": _names(by_animal, animal)}
     if hatched_on is None:
         first, last = theme.span_of([mark.on for mark in weights], today=today)
-        figure.update_layout(xaxis=theme.date_axis(first, last), shapes=theme.rest_boxes(rests, first, last))
+        layout |= {"xaxis": theme.date_axis(first, last), "shapes": theme.rest_boxes(rests, first, last)}
     else:
-        figure.update_layout(
-            xaxis={**theme.value_axis(title="age, days"), "showgrid": False, "linecolor": theme.RULE_STRONG}
-        )
-    figure.update_layout(yaxis=theme.value_axis(title="g"), annotations=_names(by_animal, animal))
-    return theme.finished(figure, height=300, margin={"l": 52, "r": 96, "t": 18, "b": 44})
+        layout["xaxis"] = {**theme.value_axis(title="age, days"), "showgrid": False, "linecolor": theme.RULE_STRONG}
+    return theme.finished(data, layout, height=300, margin={"l": 52, "r": 96, "t": 18, "b": 44})
 
 
 def _trace(
     marks: Sequence[WeightMark], name: str, *, is_main: bool, hatched_on: Mapping[str, date] | None, most: int
-) -> go.Scatter:
+) -> dict[str, Any]:
     kept = set(theme.decimated([(mark.on, mark.mass_g) for mark in marks], most=max(4, most)))
     shown = [mark for mark in marks if (mark.on, mark.mass_g) in kept]
     x = [m.on.isoformat() if hatched_on is None else (m.on - hatched_on[name]).days for m in shown]
     colour = theme.INK if is_main else theme.RULE_STRONG
-    return go.Scatter(
+    return theme.scatter(
         x=x,
         y=[mark.mass_g for mark in shown],
         mode="lines+markers" if is_main else "lines",

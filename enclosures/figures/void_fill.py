@@ -8,8 +8,6 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Any, Literal
 
-import plotly.graph_objects as go
-
 from enclosures.figures import theme
 from enclosures.forecast.inputs import Trace
 from enclosures.verdicts.signs import Span
@@ -78,21 +76,14 @@ def void_fill(
     stretches = _stretches(trace, cleanouts, today=today, ahead_days=ahead_days)
     days = [day for stretch in stretches for day in stretch.days] + [mark.on for mark in readings]
     first, last = theme.span_of(days, today=today)
-    figure = go.Figure()
-    for stretch in stretches:
-        figure.add_trace(_band(stretch))
-    for stretch in stretches:
-        figure.add_trace(_line(stretch))
-    for fall in _falls(stretches):
-        figure.add_trace(fall)
-    _add_readings(figure, readings)
-    figure.update_layout(
-        xaxis=theme.date_axis(first, last),
-        yaxis=_fill_axis(),
-        shapes=_shapes(rests, first=first, last=last, due_fill=due_fill, today=today),
-        annotations=_annotations(stretches, rests, first=first, last=last, due_fill=due_fill, today=today),
-    )
-    return theme.finished(figure, height=320)
+    data = [*map(_band, stretches), *map(_line, stretches), *_falls(stretches), *_readings(readings)]
+    layout = {
+        "xaxis": theme.date_axis(first, last),
+        "yaxis": _fill_axis(),
+        "shapes": _shapes(rests, first=first, last=last, due_fill=due_fill, today=today),
+        "annotations": _annotations(stretches, rests, first=first, last=last, due_fill=due_fill, today=today),
+    }
+    return theme.finished(data, layout, height=320)
 
 
 def _stretches(
@@ -136,9 +127,9 @@ def _stretch(run: Sequence[tuple[date, float, float, float, bool]]) -> _Stretch:
     return _Stretch(days, low, mid, high, ahead[-1])
 
 
-def _band(stretch: _Stretch) -> go.Scatter:
+def _band(stretch: _Stretch) -> dict[str, Any]:
     days = [day.isoformat() for day in stretch.days]
-    return go.Scatter(
+    return theme.scatter(
         x=days + days[::-1],
         y=[*stretch.high, *stretch.low[::-1]],
         fill="toself",
@@ -151,8 +142,8 @@ def _band(stretch: _Stretch) -> go.Scatter:
     )
 
 
-def _line(stretch: _Stretch) -> go.Scatter:
-    return go.Scatter(
+def _line(stretch: _Stretch) -> dict[str, Any]:
+    return theme.scatter(
         x=[day.isoformat() for day in stretch.days],
         y=list(stretch.mid),
         mode="lines",
@@ -166,7 +157,7 @@ def _line(stretch: _Stretch) -> go.Scatter:
     )
 
 
-def _falls(stretches: Sequence[_Stretch]) -> list[go.Scatter]:
+def _falls(stretches: Sequence[_Stretch]) -> list[dict[str, Any]]:
     """The dotted drop of a cleanout, with its tip."""
     falls = []
     for before, after in pairwise(stretches):
@@ -174,7 +165,7 @@ def _falls(stretches: Sequence[_Stretch]) -> list[go.Scatter]:
             continue
         at = before.days[-1].isoformat()
         falls.append(
-            go.Scatter(
+            theme.scatter(
                 x=[at, at],
                 y=[before.mid[-1], after.mid[0]],
                 mode="lines+markers",
@@ -188,7 +179,7 @@ def _falls(stretches: Sequence[_Stretch]) -> list[go.Scatter]:
     return falls
 
 
-def _add_readings(figure: go.Figure, readings: Sequence[ReadingMark]) -> None:
+def _readings(readings: Sequence[ReadingMark]) -> list[dict[str, Any]]:
     """Dots for the rod; an open triangle up where it stopped at the grid, down where it lay below the mark; a cross when disputed."""
     shown = [mark for mark in readings if mark.kind == "sounding" or mark.qualifier]
     has_labels = len(shown) <= MOST_LABELS
@@ -198,12 +189,13 @@ def _add_readings(figure: go.Figure, readings: Sequence[ReadingMark]) -> None:
         "reading below mark": ("triangle-down-open", [m for m in shown if m.qualifier == "<="]),
         "reading disputed": ("x-thin-open", [m for m in shown if m.is_disputed and not m.qualifier]),
     }
+    traces = []
     for meta, (symbol, marks) in kinds.items():
         if not marks:
             continue
         is_open = symbol != "circle"
-        figure.add_trace(
-            go.Scatter(
+        traces.append(
+            theme.scatter(
                 x=[mark.on.isoformat() for mark in marks],
                 y=[min(mark.fill, HIGHEST) for mark in marks],
                 mode="markers+text" if has_labels and not is_open else "markers",
@@ -222,6 +214,7 @@ def _add_readings(figure: go.Figure, readings: Sequence[ReadingMark]) -> None:
                 meta=meta,
             )
         )
+    return traces
 
 
 def _reading_words(mark: ReadingMark) -> str:

@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-import plotly.graph_objects as go
-
 from enclosures.figures import theme
 from enclosures.figures.sparkline import SCALES
 from enclosures.verdicts.limits import LIMITS, Qualifier, WaterLimit
@@ -45,7 +43,7 @@ def water_tests(
     first, last = theme.span_of([mark.on for mark in marks], today=today)
     height = 2 * EDGE_PX + max(1, len(shown)) * (STRIP_PX + GAP_PX)
     inner = height - 2 * EDGE_PX
-    figure = go.Figure()
+    data: list[dict[str, Any]] = []
     layout: dict[str, Any] = {"xaxis": theme.date_axis(first, last), "shapes": [], "annotations": []}
     most = theme.MOST_POINTS // max(1, len(shown))
     for i, analyte in enumerate(shown):
@@ -63,12 +61,10 @@ def water_tests(
         layout["annotations"].append(_title(analyte, limit, top))
         layout["shapes"] += [_look_line(line, f"y{axis}") for line in looks]
         layout["annotations"] += [theme.beside(f"look {line:g}", y=line, yref=f"y{axis}") for line in looks]
-        for trace in _traces(own, limit, f"y{axis}", most=most):
-            figure.add_trace(trace)
+        data += _traces(own, limit, f"y{axis}", most=most)
     bottom = "y" if len(shown) <= 1 else f"y{len(shown)}"
     layout["xaxis"]["anchor"] = bottom
-    figure.update_layout(**layout)
-    return theme.finished(figure, height=height, margin={"l": 52, "r": 96, "t": EDGE_PX, "b": EDGE_PX})
+    return theme.finished(data, layout, height=height, margin={"l": 52, "r": 96, "t": EDGE_PX, "b": EDGE_PX})
 
 
 def analytes_in(marks: Sequence[WaterMark]) -> list[str]:
@@ -110,11 +106,11 @@ def _look_line(line: float, yref: str) -> dict[str, Any]:
     return {"type": "line", **across, "line": {"color": theme.INK_3, "width": 1, "dash": "3px,3px"}, "name": "look"}
 
 
-def _traces(marks: Sequence[WaterMark], limit: WaterLimit | None, yaxis: str, *, most: int) -> list[go.Scatter]:
+def _traces(marks: Sequence[WaterMark], limit: WaterLimit | None, yaxis: str, *, most: int) -> list[dict[str, Any]]:
     unit = limit.unit if limit else ""
     points = theme.decimated([(mark.on, mark.value) for mark in marks], most=max(20, most // 2))
     kept = set(points)
-    line = go.Scatter(
+    line = theme.scatter(
         x=[day.isoformat() for day, _ in points],
         y=[value for _, value in points],
         mode="lines",
@@ -135,9 +131,9 @@ def _traces(marks: Sequence[WaterMark], limit: WaterLimit | None, yaxis: str, *,
     return traces
 
 
-def _points(marks: Sequence[WaterMark], symbol: str, unit: str, yaxis: str, meta: str) -> go.Scatter:
+def _points(marks: Sequence[WaterMark], symbol: str, unit: str, yaxis: str, meta: str) -> dict[str, Any]:
     is_open = symbol != "circle"
-    return go.Scatter(
+    return theme.scatter(
         x=[mark.on.isoformat() for mark in marks],
         y=[mark.value for mark in marks],
         mode="markers",

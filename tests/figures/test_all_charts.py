@@ -7,6 +7,7 @@ import re
 from datetime import date, timedelta
 from pathlib import Path
 
+import plotly.graph_objects as go
 import pytest
 
 from enclosures.figures.feed_load import feed_load, weeks_of
@@ -44,6 +45,14 @@ def figure(request):
 def test_chart_is_plain_json_with_data_layout_and_config(figure):
     assert json.loads(json.dumps(figure)) == figure
     assert set(figure) == {"data", "layout", "config"}
+
+
+def test_chart_says_nothing_the_charting_library_does_not_know(figure):
+    """plotly's own objects check every name and value (plotly 7); the pages write plain JSON, which is much faster."""
+    known = go.Figure(data=figure["data"], layout=figure["layout"])
+    assert json.loads(known.to_json())["data"] == figure["data"]
+    with pytest.raises(ValueError, match="Invalid property"):
+        go.Figure(data=figure["data"], layout={**figure["layout"], "hieght": 1})
 
 
 def test_chart_has_no_webgl_trace(figure):
