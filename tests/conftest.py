@@ -10,6 +10,8 @@ from typing import Any
 
 import pytest
 
+from tests.browsing import browser, browser_driver, chromium_program  # noqa: F401  (fixtures)
+
 # Playwright's synchronous driver runs an event loop in this thread; the tests still use the ORM there, from one thread only.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 

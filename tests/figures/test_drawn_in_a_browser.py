@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 import threading
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -17,7 +16,6 @@ from enclosures.figures.water_tests import WaterMark, water_tests
 from tests.figures.charts import CLEANOUTS, READINGS, RESTS, TODAY, trace
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium")
 STATIC = Path(__file__).parents[2] / "static"
 POLICY = "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; base-uri 'none'"
 KINDS = {"js": "text/javascript", "css": "text/css"}
@@ -69,17 +67,6 @@ def address() -> Iterator[str]:
     yield f"http://127.0.0.1:{server.server_address[1]}/"
     server.shutdown()
     server.server_close()
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[object]:
-    if CHROMIUM is None:
-        pytest.skip("needs Chromium")
-    sync_api = pytest.importorskip("playwright.sync_api")
-    with sync_api.sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=CHROMIUM)
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture

@@ -2,30 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
 
-FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 TABLET = {"width": 820, "height": 1180}
 MAP_STYLE = "sha256-ji27qzEtxXZW"  # one style of the chart bundle's map part: the policy refuses it, and no chart here misses it
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Any]:
-    sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is in tests/requirements.txt")
-    program = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    if program is None:
-        pytest.skip("Chromium is not installed (Debian: apt install chromium)")
-    with sync_api.sync_playwright() as driver:
-        chromium = driver.chromium.launch(executable_path=program, args=FLAGS)
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture
