@@ -21,7 +21,7 @@ def take_facility(work: Work) -> None:
             count.already += 1
         return
     if given is None:
-        work.report.remarks.append("No facility was given; one was made (code F, time zone UTC). Name it in Settings.")
+        work.report.is_facility_made_up = True
         given = RecordMaker(FACILITY, file="", report=work.report).record(Row(0, {}, frozenset()))
     given.computed = {"name": given.cells.get("name") or "Facility", "code": given.cells.get("code") or "F"}
     given.maker.check(given)

@@ -25,7 +25,8 @@ def take_foods(rows: list[Row], work: Work) -> None:
     foods = list(merged(rows, maker))
     for food in foods:
         _refuse_two_recipes_of_a_day(food)
-        maker.check(food)
+        if food.is_good:
+            maker.check(food)
     work.named["food_items"] = {food.identity: food for food in foods}
     good = [food for food in foods if food.is_good]
     items = {item.code: item for item in FoodItem.objects.prefetch_related("compositions", "units")}

@@ -221,6 +221,16 @@ def _header(text: str, name: str) -> tuple[list[str], Any]:
     return header, rows
 
 
+def _csv_words(wrong: csv.Error) -> str:
+    """What the reader stumbled over, for whoever wrote the file by hand."""
+    said = str(wrong)
+    if "end of data" in said:
+        return "a quotation mark is opened in this row and never closed"
+    if "expected after" in said:
+        return "a quotation mark stands in the middle of a cell; inside quotation marks write it twice"
+    return said
+
+
 def _rows(rows: Any, header: list[str], *, file: str, report: Report) -> Iterator[tuple[int, dict[str, str]]]:
     n, n_read = len(header), 0
     while True:
@@ -230,7 +240,7 @@ def _rows(rows: Any, header: list[str], *, file: str, report: Report) -> Iterato
         except StopIteration:
             return
         except csv.Error as wrong:
-            report.refuse(f"The file cannot be read on from here ({wrong}).", file=file, line=line)
+            report.refuse(f"The file cannot be read on from here: {_csv_words(wrong)}.", file=file, line=line)
             return
         if not any(cells):
             continue

@@ -44,6 +44,7 @@ class Report:
     unknown_columns: dict[str, list[str]] = field(default_factory=dict)
     unknown_tables: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+    is_facility_made_up: bool = False
 
     @property
     def is_good(self) -> bool:
@@ -70,7 +71,7 @@ class Report:
     def lines(self) -> list[str]:
         """The whole report as lines of text."""
         told = [self._outcome()]
-        told += [f"  {problem}" for problem in self.problems]
+        told += [f"  {problem}" for problem in self._by_file_and_line()]
         if self.n_problems > len(self.problems):
             told.append(f"  … and {self.n_problems - len(self.problems)} more.")
         if self.is_good:
@@ -85,7 +86,15 @@ class Report:
             told.append(f"{file}: not understood and left out: {', '.join(f'“{name}”' for name in columns)}.")
         if self.unknown_tables:
             told.append(f"No record table, left out: {', '.join(self.unknown_tables)}.")
+        if self.is_facility_made_up and self.is_good:
+            made = "one would be made" if self.is_dry_run else "one was made"
+            told.append(f"No facility was given; {made} (code F, time zone UTC). Name it in Settings.")
         return [*told, *self.remarks]
+
+    def _by_file_and_line(self) -> list[Problem]:
+        """As whoever mends the files goes through them: file by file, from the top."""
+        files = list(dict.fromkeys(problem.file for problem in self.problems))
+        return sorted(self.problems, key=lambda problem: (files.index(problem.file), problem.line or 0))
 
     def _outcome(self) -> str:
         if not self.is_good:

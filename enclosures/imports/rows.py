@@ -65,8 +65,10 @@ class RowReader:
                     self.report.noticed(self.file, name)
             missing = [c.name for c in self.table.columns if c.is_required and c.name not in self.sheet.columns]
             for name in missing:
+                like = next((given for given in self.sheet.columns if _plain_name(given) == name), None)
+                hint = f" “{like}” is written {name} here." if like else ""
                 self.report.refuse(
-                    f"The column “{name}” is missing; every row of {self.table.name} needs it.", file=self.file
+                    f"The column “{name}” is missing; every row of {self.table.name} needs it.{hint}", file=self.file
                 )
             if missing:
                 self.sheet.is_broken = True
@@ -160,6 +162,11 @@ def entry_from_content(table: Table, row: Row, seen: dict[str, int]) -> uuid.UUI
     content = "\x1f".join([table.name, *said])
     seen[content] = n = seen.get(content, 0) + 1
     return uuid.uuid5(NAMESPACE, content if n == 1 else f"{content}\x1f#{n}")
+
+
+def _plain_name(header: str) -> str:
+    """A column's name as a spreadsheet may dress it up: “Water volume L” for water_volume_l."""
+    return header.strip().lower().replace(" ", "_").replace("-", "_")
 
 
 def _is_filled(value: Any) -> bool:

@@ -26,7 +26,7 @@ def save(work: Work) -> None:
         if table.part and table.number != "recipe":  # recipes are records of their own, see foods.py
             _insert_parts(table, records)
         if records:
-            work.told(f"{table.name}: {len(records)} saved")
+            work.told(f"{table.name}: {len(records)} {'tried' if work.report.is_dry_run else 'saved'}")
 
 
 def waves(records: list[Record]) -> list[list[Record]]:

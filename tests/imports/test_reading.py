@@ -179,8 +179,9 @@ def _nothing(folder: Path) -> Path:
         (_text("enclosure,kind,indoor\nP1,pond,false\n"), "The column “water_volume_l” is missing; every row of enclosures needs it."),
         (_text(ENCLOSURES + "T1,tub,true\n"), "enclosures.csv line 3: The row has 3 cells, the header 4."),
         (_text(ENCLOSURES + "T1,tub,true,80,more\n"), "enclosures.csv line 3: The row has 5 cells, the header 4."),
-        (_text(ENCLOSURES + 'T1,"tub"x,true,80\n'), "enclosures.csv line 3: The file cannot be read on from here"),
-        (_text(ENCLOSURES + 'T1,"tub,true,80\n'), "The file cannot be read on from here"),
+        (_text(ENCLOSURES.replace("water_volume_l", "Water volume L")), "“Water volume L” is written water_volume_l here."),
+        (_text(ENCLOSURES + 'T1,"tub"x,true,80\n'), "line 3: The file cannot be read on from here: a quotation mark stands in the middle"),
+        (_text(ENCLOSURES + 'T1,"tub,true,80\n'), "line 3: The file cannot be read on from here: a quotation mark is opened in this row"),
         (_damaged, "It is damaged and cannot be unpacked; take or download it again."),
         (_cut, "package.zip is neither a folder nor a whole zip file"),
         (_no_zip, "package.zip is neither a folder nor a whole zip file"),
@@ -248,3 +249,25 @@ def test_a_report_shows_two_hundred_problems_and_counts_the_rest() -> None:
     assert len(report.lines()) == 202
     assert report.lines()[0] == "Nothing was saved: 250 things are wrong."
     assert report.lines()[-1] == "  … and 50 more."
+
+
+def test_a_facility_made_up_for_the_records_is_said_only_when_it_is_there(folder: Path) -> None:
+    (folder / "facility.csv").unlink(missing_ok=True)
+    tried = import_records(folder, now=NOW, dry_run=True)
+    assert "one would be made (code F, time zone UTC)" in "\n".join(tried.lines())
+    (folder / "soundings.csv").write_text("filter,occurred_at,depth_mm\nP9-F,2024-06-01,40\n", encoding="utf-8")
+    assert "No facility was given" not in refused(folder)
+    (folder / "soundings.csv").unlink()
+    assert "No facility was given; one was made" in "\n".join(import_records(folder, now=NOW).lines())
+
+
+def test_faults_stand_in_the_order_of_the_file_and_each_once(folder: Path) -> None:
+    bad = "worm,Worms,worms,80,12\nsoup,Soup,gel,80 %,10\ncake,Cake,cakes,20,10\n"
+    header = "food_item,name,food_class,moisture_percent,protein_percent\n"
+    (folder / "food_items.csv").write_text(header + bad, encoding="utf-8")
+    told = [line.strip() for line in refused(folder).splitlines() if line.startswith("  food_items.csv")]
+    assert [line.split(":")[0] for line in told] == [
+        "food_items.csv line 2, food_class",
+        "food_items.csv line 3, moisture_percent",
+        "food_items.csv line 4, food_class",
+    ]
