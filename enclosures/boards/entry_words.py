@@ -21,6 +21,8 @@ from enclosures.models import (
     Moment,
     Outage,
     Reading,
+    RoundCheck,
+    RoundSkip,
     Sounding,
     SoundingReading,
     Upkeep,
@@ -245,6 +247,17 @@ def _outage(record: Outage) -> Said:
     return Said(f"{kind}{over}", record.done)
 
 
+def _round_check(record: RoundCheck) -> Said:
+    count = f"counted {record.head_count}" if record.head_count is not None else ""
+    if count and record.n_expected is not None and record.n_expected != record.head_count:
+        count += f", {record.n_expected} in the books"
+    return Said(f"odd: {record.odd}", count) if record.odd else Said(count or "looked at")
+
+
+def _round_skip(record: RoundSkip) -> Said:
+    return Said(f"skipped on the round: {record.cause}")
+
+
 _SAYERS: dict[type[LoggedRecord], Callable[[Any], Said]] = {
     Feeding: _feeding,
     WaterTest: _water_test,
@@ -255,4 +268,6 @@ _SAYERS: dict[type[LoggedRecord], Callable[[Any], Said]] = {
     Upkeep: _upkeep,
     HealthNote: _health_note,
     Outage: _outage,
+    RoundCheck: _round_check,
+    RoundSkip: _round_skip,
 }

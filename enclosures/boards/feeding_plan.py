@@ -1,0 +1,89 @@
+"""The plans and instructions of one enclosure, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Prefetch, Q
+
+from enclosures.boards.entry_words import food_words
+from enclosures.estimates.units import recorded_quantity
+from enclosures.models import WEEKDAY_CODES, Enclosure, FeedingPlan, FeedingPlanLine, Instruction
+from enclosures.verdicts.words import capital, day_words, kept_together, listed
+
+SHARE_WORDS = {0.75: "¾", 0.5: "½", 0.33: "a third", 0.25: "¼"}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PlanWords:
+    code: str
+    when: str
+    foods: str
+    rule: str
+    span: str
+    is_ahead: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class InstructionWords:
+    entry: str
+    text: str
+    span: str
+    by: str
+
+
+def plans_of(enclosure: Enclosure, *, today: date) -> list[FeedingPlan]:
+    """Plans in force and to come, of the enclosure and of the animals that live in it, first first."""
+    lines = Prefetch("lines", FeedingPlanLine.objects.select_related("food_item").order_by("position"))
+    lives_here = Q(animal__stays__enclosure=enclosure, animal__stays__to_at__isnull=True)
+    plans = FeedingPlan.objects.filter(Q(enclosure=enclosure) | lives_here).filter(
+        Q(to_on__isnull=True) | Q(to_on__gte=today)
+    )
+    return list(plans.select_related("animal").prefetch_related(lines).order_by("slot", "from_on", "pk").distinct())
+
+
+def plan_words(plan: FeedingPlan, *, today: date) -> PlanWords:
+    days = [WEEKDAY_CODES[n].capitalize() for n in sorted(plan.days)]
+    on = "every day" if len(days) == len(WEEKDAY_CODES) else listed(days)
+    meal = f"{plan.get_slot_display()}, {on}" + (f", for {plan.animal.code}" if plan.animal is not None else "")
+    since = f"from {day_words(plan.from_on, today)}" + (f" to {day_words(plan.to_on, today)}" if plan.to_on else "")
+    return PlanWords(
+        code=plan.code,
+        when=capital(meal),
+        foods=kept_together(capital(", ".join(food_words(line) for line in plan.lines.all()))),  # type: ignore[arg-type]
+        rule=kept_together(_rule_words(plan)),
+        span=kept_together(since),
+        is_ahead=plan.from_on > today,
+    )
+
+
+def instructions_of(enclosure: Enclosure, *, today: date) -> list[InstructionWords]:
+    """Not done, and not past their last day."""
+    rows = Instruction.objects.filter(enclosure=enclosure, is_done=False).filter(
+        Q(to_on__isnull=True) | Q(to_on__gte=today)
+    )
+    return [
+        InstructionWords(
+            entry=str(each.entry),
+            text=each.text,
+            span=kept_together(
+                f"from {day_words(each.from_on, today)}" + (f" to {day_words(each.to_on, today)}" if each.to_on else "")
+            ),
+            by=each.entered_by or "somebody",
+        )
+        for each in rows.order_by("from_on", "pk")
+    ]
+
+
+def _rule_words(plan: FeedingPlan) -> str:
+    """'None under 14 °C, ½ of it under 19 °C; none in the winter rest'."""
+    parts = []
+    if plan.not_below_c is not None:
+        parts.append(f"none under {recorded_quantity(plan.not_below_c, '°C')}")
+    if plan.less_below_c is not None:
+        share = SHARE_WORDS.get(plan.less_share, f"{plan.less_share:.0%}")
+        parts.append(f"{share} of it under {recorded_quantity(plan.less_below_c, '°C')}")
+    rule = ", ".join(parts)
+    winter = "none in the winter rest" if plan.pauses_in_winter else "fed through the winter rest"
+    return capital("; ".join(filter(None, [rule, winter])))
