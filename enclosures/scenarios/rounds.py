@@ -54,8 +54,8 @@ HABITS = {
     "P4": Habit(mix=P4_MIX, percent=1.5, weekdays=(TUE, THU, SAT), slot="pm", at="16:44", every_other=None),
     "Q1": Habit(mix=TUB_MIX, percent=1.1, weekdays=_WEEK, slot="am", at="08:32"),
 }
-_P4_SUNDAY = Habit(mix=P4_MIX, percent=1.5, weekdays=(SUN,), slot="am", at="08:22")
-_Q1_GROWN = Habit(mix=P1_MIX, percent=1.0, weekdays=(MON, WED, FRI), slot="am", at="08:32")
+P4_SUNDAY = Habit(mix=P4_MIX, percent=1.5, weekdays=(SUN,), slot="am", at="08:22")
+Q1_GROWN = Habit(mix=P1_MIX, percent=1.0, weekdays=(MON, WED, FRI), slot="am", at="08:32")
 
 _POWER_CUT = date(2025, 7, 8)
 _EATEN = (("all", 0.72), ("most", 0.17), ("some", 0.08), ("none", 0.03))
@@ -93,9 +93,9 @@ def habit_on(enclosure: str, day: date) -> Habit | None:
     """How it is fed that day, or None when it is not its day."""
     habit = HABITS[enclosure]
     if enclosure == "P4" and day.weekday() == SUN:
-        habit = _P4_SUNDAY
+        habit = P4_SUNDAY
     if enclosure == "Q1" and day >= date(2025, 9, 1):
-        habit = _Q1_GROWN
+        habit = Q1_GROWN
     in_second_week = day.toordinal() // 7 % 2 == 0
     due = day.weekday() in habit.weekdays or (day.weekday() == habit.every_other and in_second_week)
     return habit if due else None

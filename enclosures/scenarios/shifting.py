@@ -44,7 +44,8 @@ def known_by(tables: Tables, moment: datetime) -> Tables:
     cut = {name: [r for r in rows if not _is_later(r, moment)] for name, rows in tables.items()}
     cut["stays"] = [_reopened(r, "to_at", moment, also=("ended_entered_at",)) for r in cut["stays"]]
     cut["pump_fittings"] = [_reopened(r, "to_on", moment) for r in cut["pump_fittings"]]
-    cut["seasons"] = [_reopened(r, "to_on", moment) for r in cut["seasons"]]
+    for name in ("seasons", "feeding_plans"):
+        cut[name] = [_reopened(r, "to_on", moment) for r in cut.get(name, [])]
     found = {r["clutch"] for r in cut["clutches"]}
     cut["eggs"] = [_reopened_egg(r, moment) for r in cut["eggs"] if r["clutch"] in found]
     _drop_unborn(cut)
