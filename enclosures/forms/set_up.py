@@ -52,7 +52,7 @@ class RangedForm(forms.Form):
         """The field template prints the unit behind the entry."""
         for field in self.fields.values():
             if isinstance(field, QuantityField):
-                field.unit = field.unit_set.own  # type: ignore[attr-defined]
+                field.unit = "°C" if field.unit_set.own == "degC" else field.unit_set.own  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

@@ -15,6 +15,8 @@ from enclosures.models import (
     HealthNote,
     LoggedRecord,
     Measurement,
+    RoundCheck,
+    RoundSkip,
     Sounding,
     Upkeep,
     WaterChange,
@@ -39,6 +41,10 @@ TABLES: dict[str, type[LoggedRecord]] = {
     "measurements": Measurement,
     "healthnote": HealthNote,
     "health_notes": HealthNote,
+    "roundcheck": RoundCheck,
+    "round_checks": RoundCheck,
+    "roundskip": RoundSkip,
+    "round_skips": RoundSkip,
 }
 LOG_PAGES: dict[type[LoggedRecord], str] = {
     Feeding: "log-feeding",
@@ -50,6 +56,7 @@ LOG_PAGES: dict[type[LoggedRecord], str] = {
     Upkeep: "log-upkeep",
     HealthNote: "log-health-note",
 }
+ON_THE_ROUND = (RoundCheck, RoundSkip)
 MODELS: tuple[type[LoggedRecord], ...] = tuple(dict.fromkeys(TABLES.values()))
 PARTS = {Feeding: ("lines__food_item",), WaterTest: ("readings",), Sounding: ("readings", "filter__builds")}
 SUBJECTS = ("enclosure", "filter__enclosure", "animal")
@@ -59,6 +66,8 @@ def log_url(record: Any) -> str:
     """Where an entry of this kind is logged, at the same place; empty for what belongs to an animal alone."""
     if isinstance(record, Sounding | FlowCheck | Cleanout | Upkeep):
         return reverse(LOG_PAGES[type(record)], args=(record.filter.code,))
+    if isinstance(record, ON_THE_ROUND):
+        return reverse("todays-round", fragment=f"stop-{record.enclosure.code}")
     enclosure = getattr(record, "enclosure", None)
     return reverse(LOG_PAGES[type(record)], args=(enclosure.code,)) if enclosure is not None else ""
 

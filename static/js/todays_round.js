@@ -1,0 +1,123 @@
+/* The round goes on while entries are on their way: a tapped row closes at once and says where its entry is; the answer, when it
+   comes, takes the row's place. Keeping and sending are entry.js and the outbox. Without this file the rows are plain forms. */
+const LEFT = "buttons-on-the-left";
+const rowOf = (el) => el.closest?.(".stop");
+const clock = (at) => new Date(at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+
+const left = document.getElementById("left");
+if (left) {
+  left.checked = localStorage.getItem(LEFT) === "1";
+  left.addEventListener("change", () => localStorage.setItem(LEFT, left.checked ? "1" : "0"));
+}
+
+/* A page kept from another day, or from this morning, would fill in the wrong meal. */
+function warnWhenStale() {
+  const round = document.querySelector("#round[data-is-today]");
+  const warning = document.getElementById("stale");
+  if (!round || !warning) return;
+  const now = new Date();
+  const day = `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, "0")}-${String(now.getDate()).padStart(2, "0")}`;
+  warning.hidden = round.dataset.day === day;
+  if (!warning.hidden) warning.textContent = "This page was kept on another day. Its plans may be old: reload it when there is network.";
+}
+warnWhenStale();
+document.addEventListener("visibilitychange", warnWhenStale);
+
+/* Rows whose entry is still on this tablet ------------------------------------------------------------------------- */
+function keep(row, item) {
+  if (row.classList.contains("is-kept")) return;
+  row.classList.add("is-kept");
+  const words = document.createElement("p");
+  words.className = "kept-words";
+  words.innerHTML = '<svg class="shape" aria-hidden="true"><use href="#waiting"/></svg> ';
+  const code = document.createElement("b");
+  code.textContent = row.id.replace("stop-", "");
+  words.append(code, ` kept on this tablet, ${clock(item.at)}`);
+  const undo = document.createElement("button");
+  undo.type = "button";
+  undo.className = "button kept-undo";
+  undo.textContent = "Undo";
+  undo.addEventListener("click", async () => {
+    const wasThere = await sendOutbox.takeBack(item.entry);
+    if (wasThere) release(row);
+    else location.reload();
+  });
+  row.append(words, undo);
+}
+
+function release(row) {
+  row.classList.remove("is-kept");
+  for (const el of row.querySelectorAll(".kept-words, .kept-undo")) el.remove();
+  showWaiting();
+}
+
+async function showWaiting() {
+  if (!globalThis.outbox) return;
+  const items = (await outbox.list().catch(() => [])).filter((item) => item.url.startsWith("/round/"));
+  for (const item of items) {
+    const path = new URL(item.url, location.href).pathname;
+    const form = [...document.querySelectorAll(".stop > form[data-entry]")].find((each) => new URL(each.action).pathname === path);
+    if (form && item.state === "waiting") keep(rowOf(form), item);
+  }
+  const line = document.querySelector(".waiting-line");
+  if (!line) return;
+  line.hidden = !items.length;
+  line.querySelector("[data-waiting]").textContent = String(items.length);
+}
+
+/* On to the next: the keyboard's focus, and the row in sight ------------------------------------------------------- */
+function moveOn(row) {
+  const rows = [...document.querySelectorAll(".stop")];
+  const open = rows.slice(rows.indexOf(row) + 1).find((each) => !each.matches(".is-done, .is-kept"));
+  const next = open?.querySelector(".as-planned");
+  if (!next) return;
+  next.focus({ preventScroll: true });
+  open.scrollIntoView({ block: "nearest" });
+}
+
+document.addEventListener("entry:kept", (event) => {
+  const row = rowOf(event.target);
+  if (!row) return;
+  event.preventDefault();
+  keep(row, event.detail);
+  navigator.vibrate?.(30);
+  moveOn(row);
+});
+
+document.addEventListener("entry:answered", ({ target, detail }) => {
+  const row = rowOf(target);
+  const { outcome } = detail;
+  if (!row || !outcome) return;
+  const status = document.querySelector(".counter [data-status]");
+  status?.replaceChildren();
+  if (outcome.kind === "sent" || (outcome.kind === "refused" && outcome.status === 422)) {
+    const { id } = row;
+    htmx.swap(row, outcome.html, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 }, { contextElement: target });
+    if (outcome.kind === "refused") askAgain(document.getElementById(id), detail);
+  } else if (outcome.kind === "refused") {
+    release(row);
+    row.querySelector(".opener").checked = true;
+    const place = row.querySelector("[data-conflict]");
+    if (place) htmx.swap(place, outcome.html ?? "", { swapStyle: "innerHTML", swapDelay: 0, settleDelay: 20 }, { contextElement: target });
+  }
+  showWaiting();
+});
+
+/* Refused or asked about: what is saved from this row now takes the place of what was kept. */
+function askAgain(row, item) {
+  if (!row) return;
+  globalThis.openEntry = item;
+  for (const form of row.querySelectorAll("form[data-entry]")) form.dataset.replaces = item.entry;
+  row.scrollIntoView({ block: "nearest" });
+  row.querySelector("[data-focus], .wrong")?.focus?.({ preventScroll: true });
+}
+
+document.addEventListener("change", ({ target }) => { /* one row open at a time; its first choice in sight */
+  if (!target.matches?.(".opener") || !target.checked) return;
+  for (const other of document.querySelectorAll(".opener:checked")) if (other !== target) other.checked = false;
+  rowOf(target).scrollIntoView({ block: "nearest" });
+});
+
+document.addEventListener("outbox:changed", showWaiting);
+showWaiting();
+if (location.hash.startsWith("#stop-")) document.getElementById(decodeURIComponent(location.hash.slice(1)))?.focus();
