@@ -16,17 +16,17 @@ from enclosures.estimates.nitrification import (
 )
 from enclosures.estimates.nitrogen import tan_g_per_day, tan_range_g_per_day
 from enclosures.estimates.units import quantity, quantity_range
-from enclosures.evidence.known import AsOf
-from enclosures.evidence.meals import Meals, load_meals
-from enclosures.evidence.stock import Residents, hatched_on, load_residents
-from enclosures.evidence.waters import Waters, load_waters
+from enclosures.evidence.meals import SUMMED_DAYS, Meals
+from enclosures.evidence.now import EnclosureNow, load_enclosure_now
+from enclosures.evidence.stock import Residents, hatched_on
+from enclosures.evidence.waters import Waters
 from enclosures.forecast.inputs import FeedPortion
 from enclosures.models import Enclosure, FilterBuild, MediaLayer
 from enclosures.verdicts.words import kept_together, rounded
 
 JUDGED_AT_TAN_MG_L = 0.5  # the reading at which one looks
 GROWING_DAYS = 4 * 365  # younger turtles keep a part of what they eat: common practice, no source
-LONG_DAYS, SHORT_DAYS = 28, 7
+_, LONG_DAYS, SHORT_DAYS = SUMMED_DAYS
 EASY_UNDER, WATCH_UNDER = 0.5, 1.0
 SHARE_WORDS = ((0.15, "a little"), (0.3, "about a quarter"), (0.42, "about two fifths"), (0.58, "about half"))
 MORE_SHARE_WORDS = ((0.72, "about two thirds"), (0.86, "about four fifths"), (1.0, "nearly all"))
@@ -48,12 +48,12 @@ class BedLoad:
     is_fed: bool
 
 
-def build_bed_load(*, enclosure: Enclosure, builds: tuple[FilterBuild, ...], today: date) -> BedLoad:
-    """`builds` are those in force today of the filters with a void; layers prefetched. A fixed number of queries."""
-    as_of = AsOf.of(today, zone=enclosure.facility.zone)
-    meals = load_meals([enclosure.pk], as_of=as_of)[enclosure.pk]
-    residents = load_residents([enclosure], as_of=as_of)[enclosure.pk]
-    waters = load_waters([enclosure.pk], as_of=as_of)[enclosure.pk]
+def build_bed_load(
+    *, enclosure: Enclosure, builds: tuple[FilterBuild, ...], today: date, known: EnclosureNow | None = None
+) -> BedLoad:
+    """`builds` are those in force today of the filters with a void; layers prefetched. No query with `known`, else a fixed number."""
+    known = known or load_enclosure_now(enclosure, today=today)
+    meals, residents, waters = known.meals, known.residents, known.waters
     protein = _per_day(meals, today, LONG_DAYS, of="protein_g")
     k = default("k_tan_growing") if _is_growing(residents, today) else default("k_tan_adult")
     load_g = tan_g_per_day(protein, k=k)

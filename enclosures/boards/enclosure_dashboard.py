@@ -16,7 +16,9 @@ from enclosures.boards.how_the_water_is import WaterBoard, build_how_the_water_i
 from enclosures.boards.stored_outlook import due_fill_of, stored_outlook
 from enclosures.boards.who_lives_here import Residents, residents_of
 from enclosures.estimates.units import recorded_quantity
-from enclosures.evidence.filters import load_filters
+from enclosures.evidence.now import load_enclosure_now
+from enclosures.evidence.stock import StayKnown
+from enclosures.forecast.inputs import WeightSeen
 from enclosures.models import (
     Enclosure,
     EnclosureKind,
@@ -24,11 +26,9 @@ from enclosures.models import (
     FilterBuild,
     FilterKind,
     LoggedRecord,
-    Measurement,
     PumpFitting,
     Season,
     Sex,
-    Stay,
 )
 from enclosures.verdicts.cautions import Caution, cautions_for
 from enclosures.verdicts.windows import is_nesting_season
@@ -116,11 +116,10 @@ def build_enclosure_dashboard(
     """`filters` as `filters_of` gives them, their answers no older than the last record."""
     with_void = [each for each in filters if each.kind == FilterKind.UPFLOW]
     measured = [each for each in with_void if each.build_on(today) is not None]
-    zone = enclosure.facility.zone
-    known = load_filters(measured, as_of=today, zone=zone)
+    now = load_enclosure_now(enclosure, filters=measured, today=today)
     states, histories = [], []
     for each in measured:
-        found = known[each.pk]
+        found = now.filters[each.pk]
         states.append(build_filter_state(each=each, known=found, enclosure=enclosure, today=today))
         due_fill = due_fill_of(stored_outlook(each), each.build_on(today), usual=enclosure.facility.default_due_fill)
         histories.append(
@@ -133,11 +132,7 @@ def build_enclosure_dashboard(
                 today=today,
             )
         )
-    stays = list(
-        Stay.objects.open_now()
-        .filter(enclosure=enclosure, from_on__lte=today)
-        .select_related("animal", "animal__taxon")
-    )
+    stays = [stay for stay in now.residents.stays if stay.to_on is None]
     seasons = list(Season.objects.filter(enclosure=enclosure).order_by("-from_on")[:SEASONS_SHOWN])
     return EnclosureDashboard(
         code=enclosure.code,
@@ -151,12 +146,13 @@ def build_enclosure_dashboard(
             enclosure=enclosure,
             builds=tuple(build for build in (each.build_on(today) for each in measured) if build is not None),
             today=today,
+            known=now,
         ),
         water=build_how_the_water_is(enclosure=enclosure, today=today),
         entries=build_entries(
             enclosure=enclosure, today=today, shown=shown, may=may, shows_restricted=shows_restricted
         ),
-        animals=_animals(stays, today=today),
+        animals=_animals(stays, now.residents.weights, today=today),
         seasons=tuple(_season_line(season, today=today) for season in seasons),
         cautions=_cautions(enclosure, states, today=today),
     )
@@ -194,15 +190,11 @@ def _rest_words(enclosure: Enclosure, seasons: list[Season], *, today: date) -> 
     return ""
 
 
-def _animals(stays: list[Stay], *, today: date) -> tuple[AnimalLine, ...]:
-    """One query for the last weighings."""
-    last: dict[int, Measurement] = {}
-    weighings = Measurement.objects.filter(animal__in=[stay.animal_id for stay in stays], mass_g__isnull=False)
-    for weighing in weighings.order_by("occurred_at", "pk"):
-        last[weighing.animal_id] = weighing
+def _animals(stays: list[StayKnown], weights: tuple[WeightSeen, ...], *, today: date) -> tuple[AnimalLine, ...]:
+    last = {weight.animal: weight for weight in weights}
     lines = []
     for stay in sorted(stays, key=lambda stay: (str(stay.animal.taxon), stay.animal.code)):
-        weighing = last.get(stay.animal_id)
+        weighing = last.get(stay.animal.code)
         mass_g = weighing.mass_g if weighing is not None else None
         decimals = 1 if mass_g is not None and mass_g < 100 else 0
         lines.append(
@@ -211,7 +203,7 @@ def _animals(stays: list[Stay], *, today: date) -> tuple[AnimalLine, ...]:
                 taxon=str(stay.animal.taxon),
                 sex=SEX_WORDS[Sex(stay.animal.sex)],
                 mass=recorded_quantity(round(mass_g, decimals), "g") if mass_g is not None else "never weighed",
-                weighed=kept_together(ago_words(weighing.occurred_on, today)) if weighing is not None else "",
+                weighed=kept_together(ago_words(weighing.on, today)) if weighing is not None else "",
                 since=kept_together(day_words(stay.from_on, today)),
                 is_missing=stay.reason == "missing",
             )

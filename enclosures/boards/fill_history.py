@@ -102,7 +102,7 @@ def since_records_began(trace: Trace | None, known: KnownFilter) -> Trace | None
     """Years before the first entry are guesswork drawn large: the picture begins where the records do."""
     evidence = known.evidence
     days = [
-        *(portion.on for portion in evidence.feedings[:1]),
+        *filter(None, [known.first_fed_on]),
         *(seen.on for seen in evidence.soundings[:1]),
         *(done.on for done in evidence.cleanouts[:1]),
     ]

@@ -104,7 +104,7 @@ def build_filter_state(
         drawing_wide=section_svg(section, "print", prefix=prefix) if section else "",
         drawing_narrow=section_svg(section, "card", prefix=prefix) if section else "",
         title_block=_title_block(each, build, enclosure=enclosure, flow=flow, today=today),
-        facts=_facts(each, known, stored, words, coping, flow=flow, heads=heads, today=today),
+        facts=_facts(known, stored, words, coping, flow=flow, heads=heads, today=today),
         build=build,
         flow_l_per_h=flow.flow_l_per_h if flow else (build.baseline_flow_l_per_h if build else None),
         odour=signs.last_odour(),
@@ -201,7 +201,6 @@ def _upflow_words(now: float | None, clean: float | None, *, area_m2: float) -> 
 
 
 def _facts(
-    each: Filter,
     known: KnownFilter,
     stored: FilterOutlook | None,
     words: OutlookWords,
@@ -211,7 +210,7 @@ def _facts(
     heads: tuple[FlowSign, ...],
     today: date,
 ) -> tuple[Fact, ...]:
-    emptied = Cleanout.objects.filter(filter=each, stage="done", outcome="full").newest_first().first()
+    emptied = known.emptied
     rows = [
         _sounding_fact(known, today),
         _emptied_fact(known, emptied, today),

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from enclosures.evidence.stock import StayKnown
 from enclosures.models import Sex, Stay, Taxon
 from enclosures.verdicts.words import capital, count_words, listed
 
@@ -67,7 +68,7 @@ def counted(sexes: Iterable[str]) -> HeadCount:
     )
 
 
-def residents_of(stays: Iterable[Stay]) -> Residents:
+def residents_of(stays: Iterable[Stay | StayKnown]) -> Residents:
     """From the open stays of one enclosure, with animal and taxon loaded. A stay whose reason is "missing" counts apart."""
     by_taxon: dict[Taxon, list[str]] = defaultdict(list)
     n_missing = 0

@@ -17,7 +17,7 @@ from enclosures.evidence.stock import Residents, load_residents
 from enclosures.evidence.voids import Void, geometries, load_voids
 from enclosures.evidence.waters import Waters, load_seasons, load_waters
 from enclosures.forecast.inputs import FilterEvidence, SeasonSpan
-from enclosures.models import Filter
+from enclosures.models import Cleanout, Filter
 from enclosures.verdicts.signs import FilterSigns
 
 ASSUMED_SAID = 0.1
@@ -30,6 +30,8 @@ class KnownFilter:
     filter: Filter
     evidence: FilterEvidence
     signs: FilterSigns
+    emptied: Cleanout | None = None  # the last full one
+    first_fed_on: date | None = None
 
 
 def load_filters(filters: Iterable[Filter], *, as_of: date, zone: ZoneInfo) -> dict[int, KnownFilter]:
@@ -49,23 +51,47 @@ def load_filters(filters: Iterable[Filter], *, as_of: date, zone: ZoneInfo) -> d
     found = {}
     for row in chosen:
         at = row.enclosure_id
-        found[row.pk] = KnownFilter(
-            filter=row,
-            evidence=_evidence(
-                row,
-                void=voids[row.pk],
-                meals=meals[at],
-                waters=waters[at],
-                seasons=seasons[at],
-                residents=residents[at],
-                siblings=siblings.get(at, []),
-                as_of=known,
-            ),
-            signs=signs_of(
-                row, void=voids[row.pk], waters=waters[at], seasons=seasons[at], residents=residents[at], as_of=known
-            ),
+        found[row.pk] = known_filter(
+            row,
+            void=voids[row.pk],
+            meals=meals[at],
+            waters=waters[at],
+            seasons=seasons[at],
+            residents=residents[at],
+            siblings=siblings.get(at, []),
+            as_of=known,
         )
     return found
+
+
+def known_filter(
+    row: Filter,
+    *,
+    void: Void,
+    meals: Meals,
+    waters: Waters,
+    seasons: tuple[SeasonSpan, ...],
+    residents: Residents,
+    siblings: list[Sibling],
+    as_of: AsOf,
+) -> KnownFilter:
+    """One filter from what was loaded for all of them."""
+    return KnownFilter(
+        filter=row,
+        evidence=_evidence(
+            row,
+            void=void,
+            meals=meals,
+            waters=waters,
+            seasons=seasons,
+            residents=residents,
+            siblings=siblings,
+            as_of=as_of,
+        ),
+        signs=signs_of(row, void=void, waters=waters, seasons=seasons, residents=residents, as_of=as_of),
+        emptied=void.emptied,
+        first_fed_on=meals.first_on,
+    )
 
 
 def load_filter_evidence(filters: Iterable[Filter], *, as_of: date, zone: ZoneInfo) -> dict[int, FilterEvidence]:

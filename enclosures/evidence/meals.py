@@ -1,14 +1,14 @@
-"""Feed as dry grams per line, possible repeats once, and how much of it rests on a guessed recipe."""
+"""Feed as dry grams: line by line for the forecast, in sums for a page; possible repeats once, and how much rests on a guessed recipe."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
-from django.db.models import TextField
+from django.db.models import Case, Exists, F, IntegerField, Max, OuterRef, Sum, TextField, Value, When
 from django.db.models.functions import Cast
 
 from enclosures.estimates.feed import composition_from_class, dry_g, left_share, protein_g
@@ -17,26 +17,25 @@ from enclosures.forecast.inputs import FeedPortion
 from enclosures.models import Feeding, FeedingLine, RecordFlag
 
 RECENT_DAYS = 365
+SUMMED_DAYS = (RECENT_DAYS, 28, 7)  # sums end at these many days back, so that a page can say what fell within them
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Meals:
-    """All lines of one enclosure, oldest first. `assumed_share`: of the last year's dry feed, what has no recipe of its own."""
+    """Feed of one enclosure, oldest first. `assumed_share`: of the last year's dry feed, what has no recipe of its own."""
 
     portions: tuple[FeedPortion, ...] = ()
     assumed_share: float = 0.0
     foods_without_recipe: tuple[str, ...] = ()
     n_repeats_left_out: int = 0
+    first_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class _Line:
     place: int
     feeding: int
-    entry: Any
-    on: Any
-    slot: str
-    is_suspect: bool
+    on: date
     food: str
     food_class: str
     offered_g: float
@@ -47,18 +46,16 @@ class _Line:
 
 
 def load_meals(places: Collection[int], *, as_of: AsOf) -> dict[int, Meals]:
-    """By enclosure id. Two queries at most."""
+    """Every line, by enclosure id. Two queries, four where something may be a repeat."""
+    meals = as_of.rows(Feeding).filter(enclosure__in=places)
+    repeats = _repeats(meals, as_of=as_of)
     rows = (
-        FeedingLine.objects.filter(feeding__in=as_of.rows(Feeding).filter(enclosure__in=places))
-        .annotate(flag_text=Cast("feeding__flags", TextField()))
+        FeedingLine.objects.filter(feeding__in=meals)
         .order_by("feeding__occurred_on", "feeding__occurred_at", "feeding_id", "position")
         .values_list(
             "feeding__enclosure_id",
             "feeding_id",
-            "feeding__entry",
             "feeding__occurred_on",
-            "feeding__slot",
-            "flag_text",
             "food_item__code",
             "food_item__food_class",
             "offered_g",
@@ -68,43 +65,98 @@ def load_meals(places: Collection[int], *, as_of: AsOf) -> dict[int, Meals]:
             "feeding__leftovers_removed",
         )
     )
-    lines = [_Line(*row[:5], '"DUP"' in (row[5] or ""), *row[6:]) for row in rows]
-    repeats = _repeats(lines, as_of=as_of)
     by_place: dict[int, list[_Line]] = defaultdict(list)
-    for line in lines:
-        if line.feeding not in repeats:
-            by_place[line.place].append(line)
-    left_out: dict[int, set[int]] = defaultdict(set)
-    for line in lines:
-        if line.feeding in repeats:
-            left_out[line.place].add(line.feeding)
-    return {place: _meals(by_place[place], n_repeats=len(left_out[place]), as_of=as_of) for place in places}
+    for row in rows:
+        if row[1] not in repeats:
+            by_place[row[0]].append(_Line(*row))
+    n_repeats = _counted(repeats.values())
+    return {place: _meals(by_place[place], n_repeats=n_repeats.get(place, 0), as_of=as_of) for place in places}
 
 
-def _repeats(lines: list[_Line], *, as_of: AsOf) -> set[int]:
-    """Feedings that may repeat another of their day and slot and that nobody had looked at by then: they count once."""
-    suspects = {line.feeding: line.entry for line in lines if line.is_suspect}
+def load_meal_sums(place: int, *, as_of: AsOf, since: date | None, cuts: Iterable[date] = ()) -> Meals:
+    """The feed of one enclosure since a day (None: ever) for a page, never for the forecast: one portion for each stretch and
+    class of food, dated by its last meal. Stretches begin on the days of `cuts` and of SUMMED_DAYS; so ten years cost what one does.
+
+    Three queries, five where something may be a repeat.
+    """
+    known = as_of.rows(Feeding).filter(enclosure=place)
+    lately = {as_of.day - timedelta(days=days - 1) for days in SUMMED_DAYS}
+    meals = known if since is None else _since(known, min(since, *lately))
+    edges = sorted({*cuts, *lately})
+    repeats = _repeats(meals, as_of=as_of)
+    stretch = Case(
+        *(When(feeding__occurred_on__lt=edge, then=Value(n)) for n, edge in enumerate(edges)),
+        default=Value(len(edges)),
+        output_field=IntegerField(),
+    )
+    has_recipe = Case(When(dry_g__isnull=True, then=Value(0)), default=Value(1), output_field=IntegerField())
+    sums = (
+        FeedingLine.objects.filter(feeding__in=meals)
+        .exclude(feeding__in=list(repeats))
+        .annotate(stretch=stretch, has_recipe=has_recipe, food_class=F("food_item__food_class"))
+        .values("stretch", "food_class", "has_recipe")
+        .annotate(
+            last_on=Max("feeding__occurred_on"),
+            offered_g_sum=Sum("offered_g"),
+            dry_g_sum=Sum("dry_g"),
+            protein_g_sum=Sum("protein_g"),
+        )
+        .order_by("last_on", "food_class", "has_recipe")
+    )
+    lines = [
+        _Line(
+            place, 0, row["last_on"], "", row["food_class"], row["offered_g_sum"], row["dry_g_sum"], row["protein_g_sum"], "", None
+        )
+        for row in sums
+    ]  # fmt: skip
+    has_lines = Exists(FeedingLine.objects.filter(feeding=OuterRef("pk")))
+    first = known.filter(has_lines).order_by("occurred_at").values_list("occurred_on", flat=True)[:1]
+    return _meals(lines, n_repeats=len(repeats), as_of=as_of, first_on=next(iter(first), None))
+
+
+def _since(meals: Any, day: date) -> Any:
+    """Those of a day and after; the instant, a day earlier than it can be, is there for the index."""
+    midnight = datetime.combine(day, time(), tzinfo=UTC)
+    return meals.filter(occurred_on__gte=day, occurred_at__gte=midnight - timedelta(days=1))
+
+
+def _repeats(meals: Any, *, as_of: AsOf) -> dict[int, int]:
+    """Feedings that may repeat another of their day and slot and that nobody had looked at by then, with their enclosure."""
+    named = meals.filter(Exists(FeedingLine.objects.filter(feeding=OuterRef("pk"))))
+    flagged = named.annotate(flag_text=Cast("flags", TextField())).filter(flag_text__contains='"DUP"')
+    suspects = {pk: (entry, on) for pk, entry, on in flagged.values_list("pk", "entry", "occurred_on")}
     if not suspects:
-        return set()
+        return {}
+    entries = [entry for entry, _ in suspects.values()]
     settled = set(
         RecordFlag.objects.filter(
-            table="feeding", code="DUP", resolved_at__lt=as_of.end, entry__in=suspects.values()
+            table="feeding", code="DUP", resolved_at__lt=as_of.end, entry__in=entries
         ).values_list("entry", flat=True)
     )
-    open_suspects = {feeding for feeding, entry in suspects.items() if entry not in settled}
-    meals: dict[tuple[Any, ...], set[int]] = defaultdict(set)
-    for line in lines:
-        meals[line.place, line.on, line.slot].add(line.feeding)
-    repeats: set[int] = set()
-    for together in meals.values():  # one that was flagged repeats an earlier one, if that still counts
-        in_order = sorted(together, key=lambda feeding: (feeding in suspects, feeding))
-        repeats.update(feeding for feeding in in_order[1:] if feeding in open_suspects)
+    open_suspects = {pk for pk, (entry, _) in suspects.items() if entry not in settled}
+    together: dict[Any, list[int]] = defaultdict(list)
+    for pk, *which in named.filter(occurred_on__in={on for _, on in suspects.values()}).values_list(
+        "pk", "enclosure_id", "occurred_on", "slot"
+    ):
+        together[tuple(which)].append(pk)
+    repeats: dict[int, int] = {}
+    for (place, *_), those in together.items():  # one that was flagged repeats an earlier one, if that still counts
+        in_order = sorted(those, key=lambda pk: (pk in suspects, pk))
+        repeats.update((pk, place) for pk in in_order[1:] if pk in open_suspects)
     return repeats
 
 
-def _meals(lines: list[_Line], *, n_repeats: int, as_of: AsOf) -> Meals:
+def _counted(places: Iterable[int]) -> dict[int, int]:
+    found: dict[int, int] = defaultdict(int)
+    for place in places:
+        found[place] += 1
+    return found
+
+
+def _meals(lines: list[_Line], *, n_repeats: int, as_of: AsOf, first_on: date | None = None) -> Meals:
     portions, foods = [], set()
     recent, assumed = 0.0, 0.0
+    recent_from = as_of.day - timedelta(days=RECENT_DAYS - 1)
     for line in lines:
         dry, protein = line.dry_g, line.protein_g
         if dry is None:
@@ -112,7 +164,7 @@ def _meals(lines: list[_Line], *, n_repeats: int, as_of: AsOf) -> Meals:
             dry = dry_g(line.offered_g, moisture_percent=usual.moisture_percent)
             protein = protein_g(line.offered_g, protein_percent=usual.protein_percent)
             foods.add(line.food)
-        if line.on > as_of.day - timedelta(days=RECENT_DAYS):
+        if line.on >= recent_from:
             recent += dry
             assumed += dry if line.dry_g is None else 0.0
         portions.append(
@@ -130,4 +182,5 @@ def _meals(lines: list[_Line], *, n_repeats: int, as_of: AsOf) -> Meals:
         assumed_share=assumed / recent if recent > 0 else 0.0,
         foods_without_recipe=tuple(sorted(foods)),
         n_repeats_left_out=n_repeats,
+        first_on=first_on or (portions[0].on if portions else None),
     )

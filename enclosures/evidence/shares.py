@@ -7,9 +7,11 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
+from django.db.models import OuterRef, Subquery
+
 from enclosures.evidence.known import AsOf
 from enclosures.forecast.inputs import FeedPortion
-from enclosures.models import Filter, FilterBuild, FilterKind, FlowCheck
+from enclosures.models import FilterBuild, FilterKind, FlowCheck
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -27,27 +29,30 @@ class Sibling:
 
 
 def load_siblings(places: Collection[int], *, as_of: AsOf) -> dict[int, list[Sibling]]:
-    """All voids by enclosure id, as known on the day. Three queries."""
-    filters = list(Filter.objects.filter(enclosure__in=places, kind=FilterKind.UPFLOW).order_by("pk"))
-    ids = [row.pk for row in filters]
+    """All voids by enclosure id, as known on the day. One query."""
+    flows = as_of.rows(FlowCheck).filter(filter=OuterRef("filter"), flow_l_per_h__gt=0).newest_first()
+    rows = (
+        FilterBuild.objects.filter(
+            filter__enclosure__in=places, filter__kind=FilterKind.UPFLOW, valid_from__lte=as_of.day
+        )
+        .annotate(flow_l_per_h=Subquery(flows.values("flow_l_per_h")[:1]))
+        .select_related("filter")
+        .order_by("filter", "valid_from")
+    )
     builds: dict[int, list[FilterBuild]] = defaultdict(list)
-    for build in FilterBuild.objects.filter(filter__in=ids, valid_from__lte=as_of.day).order_by("valid_from"):
+    for build in rows:
         builds[build.filter_id].append(build)
-    checks = as_of.rows(FlowCheck).filter(filter__in=ids, flow_l_per_h__gt=0)
-    latest = dict(checks.order_by("occurred_at", "pk").values_list("filter_id", "flow_l_per_h"))  # the last one stays
     found: dict[int, list[Sibling]] = defaultdict(list)
-    for row in filters:
-        if not builds[row.pk]:
-            continue
-        now = builds[row.pk][-1]
+    for pk, own in builds.items():
+        row, now = own[0].filter, own[-1]
         began = row.commissioned_on if row.commissioned_on and row.commissioned_on <= as_of.day else None
         retired = row.retired_on if row.retired_on and row.retired_on <= as_of.day else None
         found[row.enclosure_id].append(
             Sibling(
-                filter=row.pk,
-                from_on=min(filter(None, (began, builds[row.pk][0].valid_from))),
+                filter=pk,
+                from_on=min(filter(None, (began, own[0].valid_from))),
                 to_on=retired,
-                flow_l_per_h=latest.get(row.pk) or now.baseline_flow_l_per_h or None,
+                flow_l_per_h=now.flow_l_per_h or now.baseline_flow_l_per_h or None,  # type: ignore[attr-defined]
                 chamber_area_m2=now.chamber_area_m2,
             )
         )
@@ -63,11 +68,16 @@ def share_on(day: date, filter: int, siblings: Collection[Sibling]) -> float:
     return weights[filter] / sum(weights.values()) if filter in weights else 1.0
 
 
+def edges_of(siblings: Collection[Sibling]) -> set[date]:
+    """Days on which a filter came or went, so that the others' part changed."""
+    return {s.from_on for s in siblings} | {s.to_on for s in siblings if s.to_on}
+
+
 def shared_portions(
     portions: tuple[FeedPortion, ...], filter: int, siblings: Collection[Sibling], *, share: float
 ) -> tuple[FeedPortion, ...]:
     """Portions to be multiplied by today's `share`, so that days on which fewer or more filters stood there count by their own."""
-    edges = {s.from_on for s in siblings} | {s.to_on for s in siblings if s.to_on}
+    edges = edges_of(siblings)
     if len(siblings) < 2 or not portions or all(edge <= portions[0].on for edge in edges):
         return portions
     factor: dict[date, float] = {}

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from django.db.models import OuterRef, Q, Subquery
+
 from enclosures.evidence.known import AsOf
 from enclosures.forecast.inputs import StaySpan, WeightSeen
 from enclosures.models import Animal, Enclosure, Measurement, Sex, Stay
@@ -18,6 +20,7 @@ NESTING_FROM_DAYS = 4 * 365  # younger females do not nest: common practice, no 
 ARRIVALS_BACK_DAYS = 60
 SEASONAL_SLACK_DAYS = 28
 SEASONAL_BACK_DAYS = 400
+RECENT_STAYS_DAYS = 2 * SEASONAL_BACK_DAYS + 60  # two yearly arrivals, the last of them within SEASONAL_BACK_DAYS
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -28,6 +31,7 @@ class StayKnown:
     place: int
     from_on: date
     to_on: date | None
+    reason: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -85,8 +89,8 @@ def hatched_on(animal: Animal) -> date | None:
     return first or last
 
 
-def load_residents(places: Collection[Enclosure], *, as_of: AsOf) -> dict[int, Residents]:
-    """By enclosure id. Two queries."""
+def load_residents(places: Collection[Enclosure], *, as_of: AsOf, is_recent_only: bool = False) -> dict[int, Residents]:
+    """By enclosure id. `is_recent_only` leaves out stays that ended long ago, and all weighings but each animal's latest. Two queries."""
     ids = [place.pk for place in places]
     ever_here = Stay.objects.filter(enclosure__in=ids).values("animal_id")
     rows = (
@@ -95,11 +99,14 @@ def load_residents(places: Collection[Enclosure], *, as_of: AsOf) -> dict[int, R
         .select_related("animal__taxon")
         .order_by("from_at", "pk")
     )
+    if is_recent_only:
+        rows = rows.filter(Q(to_on__isnull=True) | Q(to_on__gte=as_of.day - timedelta(days=RECENT_STAYS_DAYS)))
     stays = [stay for stay in (_known(row, as_of=as_of) for row in rows) if stay is not None]
     here: dict[int, list[StayKnown]] = defaultdict(list)
     for stay in stays:
         here[stay.place].append(stay)
-    weights = _weights({stay.animal.pk: stay.animal.code for stay in stays}, as_of=as_of)
+    codes = {stay.animal.pk: stay.animal.code for stay in stays}
+    weights = (_latest_weights if is_recent_only else _weights)(codes, as_of=as_of)
     at_home = {stay.animal.pk for stay in stays if stay.to_on is None}
     return {
         place.pk: _residents(place, here[place.pk], weights=weights, at_home=at_home, as_of=as_of) for place in places
@@ -117,7 +124,11 @@ def _known(row: Stay, *, as_of: AsOf) -> StayKnown | None:
     if has_ended and row.to_at == row.from_at:
         return None
     return StayKnown(
-        animal=row.animal, place=row.enclosure_id, from_on=row.from_on, to_on=row.to_on if has_ended else None
+        animal=row.animal,
+        place=row.enclosure_id,
+        from_on=row.from_on,
+        to_on=row.to_on if has_ended else None,
+        reason=row.reason,
     )
 
 
@@ -132,6 +143,17 @@ def _weights(codes: dict[int, str], *, as_of: AsOf) -> dict[int, list[WeightSeen
     for animal, on, mass_g in rows:
         found[animal].append(WeightSeen(animal=codes[animal], on=on, mass_g=mass_g))
     return found
+
+
+def _latest_weights(codes: dict[int, str], *, as_of: AsOf) -> dict[int, list[WeightSeen]]:
+    newest = as_of.rows(Measurement).filter(animal=OuterRef("pk"), mass_g__isnull=False).newest_first()
+    rows = (
+        Animal.objects.filter(pk__in=list(codes))
+        .annotate(weighed_on=Subquery(newest.values("occurred_on")[:1]), mass_g=Subquery(newest.values("mass_g")[:1]))
+        .order_by()
+        .values_list("pk", "weighed_on", "mass_g")
+    )
+    return {pk: [WeightSeen(animal=codes[pk], on=on, mass_g=mass_g)] for pk, on, mass_g in rows if on is not None}
 
 
 def _residents(

@@ -3,12 +3,25 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Collection
 from datetime import date
 from typing import Any, Literal
 
+from django.db.models import prefetch_related_objects
+
 from enclosures.evidence.known import AsOf
 from enclosures.forecast.inputs import SoundingSeen
-from enclosures.models import Cleanout, FlowCheck, PumpFitting, Sounding, SoundingReading, Upkeep, UpkeepKind
+from enclosures.models import (
+    Cleanout,
+    Filter,
+    FilterBuild,
+    FlowCheck,
+    PumpFitting,
+    Sounding,
+    SoundingReading,
+    Upkeep,
+    UpkeepKind,
+)
 
 
 def sounding_rows(ids: list[int], *, as_of: AsOf) -> dict[int, list[SoundingSeen]]:
@@ -92,11 +105,32 @@ def restack_days(ids: list[int], *, as_of: AsOf) -> dict[int, list[date]]:
     return found
 
 
-def pump_counts(ids: list[int], *, as_of: AsOf) -> dict[int, int]:
+def build_rows(filters: Collection[Filter], *, as_of: AsOf) -> dict[int, list[FilterBuild]]:
+    found: dict[int, list[FilterBuild]] = defaultdict(list)
+    rows = _prefetched(filters, "builds")
+    if rows is None:
+        rows = FilterBuild.objects.filter(filter__in=filters).prefetch_related("layers")
+    else:
+        prefetch_related_objects(rows, "layers")
+    for build in sorted(rows, key=lambda build: build.valid_from):
+        if build.valid_from <= as_of.day:
+            found[build.filter_id].append(build)
+    return found
+
+
+def pump_counts(filters: Collection[Filter], *, as_of: AsOf) -> dict[int, int]:
     """Pumps on each filter that day; an end after it is still to come."""
     found: dict[int, set[int]] = defaultdict(set)
-    for fitting in PumpFitting.objects.filter(filter__in=ids, from_on__lte=as_of.day):
-        is_on = fitting.to_on is None or fitting.to_on > as_of.day
+    rows = _prefetched(filters, "pump_fittings")
+    for fitting in PumpFitting.objects.filter(filter__in=filters) if rows is None else rows:
+        is_on = fitting.from_on <= as_of.day and (fitting.to_on is None or fitting.to_on > as_of.day)
         if is_on and as_of.had_been_entered(fitting.entered_at):
             found[fitting.filter_id].add(fitting.pump_id)
     return defaultdict(int, {pk: len(pumps) for pk, pumps in found.items()})
+
+
+def _prefetched(filters: Collection[Filter], name: str) -> list[Any] | None:
+    """What the filters came with; None when one of them came without."""
+    if not all(name in getattr(row, "_prefetched_objects_cache", ()) for row in filters):
+        return None
+    return [related for row in filters for related in getattr(row, name).all()]

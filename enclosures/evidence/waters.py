@@ -27,12 +27,17 @@ class Waters:
     now_c: float | None = None  # mean of the last five days
 
 
-def load_waters(places: Collection[int], *, as_of: AsOf) -> dict[int, Waters]:
-    """By enclosure id; source water says nothing of the enclosure. One query."""
+def load_waters(places: Collection[int], *, as_of: AsOf, is_recent_only: bool = False) -> dict[int, Waters]:
+    """By enclosure id; source water says nothing of the enclosure. `is_recent_only` leaves older temperatures out. One query."""
     recent = as_of.day - timedelta(days=TESTS_BACK_DAYS)
+    tests = as_of.rows(WaterTest).filter(enclosure__in=places).exclude(place=Place.SOURCE)
+    asked = Q(test__occurred_on__gte=recent)
+    if is_recent_only:
+        tests = tests.filter(occurred_on__gte=recent, occurred_at__gte=as_of.end - timedelta(days=TESTS_BACK_DAYS + 2))
+    else:
+        asked |= Q(analyte=Analyte.TEMPERATURE)
     rows = (
-        Reading.objects.filter(test__in=as_of.rows(WaterTest).filter(enclosure__in=places).exclude(place=Place.SOURCE))
-        .filter(Q(analyte=Analyte.TEMPERATURE) | Q(test__occurred_on__gte=recent), canonical__isnull=False)
+        Reading.objects.filter(asked, test__in=tests, canonical__isnull=False)
         .order_by("test__occurred_on", "test__occurred_at", "test_id", "position")
         .values_list("test__enclosure_id", "test__occurred_on", "analyte", "canonical", "qualifier")
     )
