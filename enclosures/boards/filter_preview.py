@@ -155,7 +155,10 @@ def _lead(forecast: FirstFill | None) -> str:
     if due.p10 is None:
         return f"It would not want emptying within three years of building. {guess}"
     if due.p50 is None:
-        return f"It would want emptying not before {months_words(due.p10)} after building, most likely after more than 3 years. {guess}"
+        return (
+            f"It would want emptying between {months_words(due.p10)} and more than 3 years after building, "
+            f"most likely after more than 3 years. {guess}"
+        )
     return (
         f"It would want emptying between {months_words(due.p10)} and {months_words(due.p90)} after building, "
         f"most likely after {months_words(due.p50)}. {guess}"

@@ -39,10 +39,13 @@ class FilterRow:
     thumb: str
     own_due: str
     score: str
+    has_measures: bool = True  # an as-built of today is on record
 
     @property
     def advice(self) -> str:
-        """What the row's one link offers: empty it, read the flow where signals disagree, take a sounding, or nothing."""
+        """What the row's one link offers: enter its measures, empty it, read the flow where signals disagree, take a sounding, or nothing."""
+        if not self.has_measures:
+            return "measures"
         if self.words.pinned:
             return "flow"
         if self.words.is_to_wait:
@@ -168,6 +171,7 @@ def _row(each: Filter, *, due_fill: float, usual: float, is_alone: bool, today: 
         thumb=thumb,
         own_due=kept_together(f"due {percent_words(due_fill)}") if due_fill != usual else "",
         score=f"{stored.score:.0f}" if stored is not None else "",
+        has_measures=build is not None,
     )
 
 

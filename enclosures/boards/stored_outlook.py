@@ -9,6 +9,7 @@ from typing import Any
 
 from enclosures.forecast.inputs import DayQuantiles, Outlook, Quantiles
 from enclosures.models import Filter, FilterBuild, FilterOutlook
+from enclosures.verdicts.windows import LEAVE_IT, LEAVE_THEM
 from enclosures.verdicts.words import (
     Band,
     DueWords,
@@ -56,7 +57,7 @@ class OutlookWords:
     @property
     def is_to_wait(self) -> bool:
         """The season forbids work on it for now: winter rest, cold water, nesting, a new bed."""
-        return "leave them be" in self.season
+        return LEAVE_THEM in self.season or LEAVE_IT in self.season
 
     @property
     def wants_emptying(self) -> bool:
@@ -107,6 +108,9 @@ def outlook_words(row: FilterOutlook | None, *, today: date, due_fill: float) ->
     quantiles = fill_of(row)
     fill = fill_words(quantiles)
     due = _due(row, today)
+    why = kept_together(row.sentence)
+    if due.rest and due.rest.rstrip(".") in why:
+        due = DueWords(due.lead, "")  # why it is not known is said once
     return OutlookWords(
         band=Band.named(row.band),
         sureness=Sureness.named(row.sureness),
@@ -115,7 +119,7 @@ def outlook_words(row: FilterOutlook | None, *, today: date, due_fill: float) ->
         due_fill=due_fill,
         due=due,
         due_marked=marked_days(due.lead),
-        why=kept_together(row.sentence),
+        why=why,
         season=kept_together(str(row.detail.get("season") or "")),
         pinned=kept_together(row.pinned),
         stale=_stale_words(row, today),
@@ -127,8 +131,9 @@ def _due(row: FilterOutlook, today: date) -> DueWords:
     """As it was said when computed today, else said anew from its days: 'now' and 'near' move with the calendar."""
     sentence = str(row.detail.get("due_sentence", ""))
     if sentence and row.as_of == today:
-        lead, _, rest = sentence.partition(". " if sentence.startswith("Now. ") else ", ")
-        mark = "" if not rest else "." if sentence.startswith("Now. ") else ","
+        is_two_sentences = sentence.startswith(("Now. ", "Not known. "))
+        lead, _, rest = sentence.partition(". " if is_two_sentences else ", ")
+        mark = "" if not rest else "." if is_two_sentences else ","
         return DueWords(kept_together(lead + mark), kept_together(rest.removesuffix(".")))
     due = due_words(outlook_from(row), today)
     return DueWords(kept_together(due.lead), kept_together(due.rest.removesuffix(".")))

@@ -22,6 +22,8 @@ NESTING = ((5, 15), (7, 15))
 NESTING_SOUTH = ((11, 15), (1, 15))
 PREFERRED_WAIT_DAYS = 45
 
+LEAVE_THEM, LEAVE_IT = "leave them be", "leave it be"
+
 BlockKind = Literal["cold", "brumation", "nesting", "young bed", "arrival"]
 
 
@@ -190,14 +192,17 @@ def blocked_sentence(signs: FilterSigns, window: Window, today: date) -> str:
     """'They are in winter rest: leave them be until April.'; empty while the window is open."""
     if window.blocked_by is None:
         return ""
+    # A new bed, or cold water over nobody, is left be for its own sake.
+    is_nobody = window.blocked_by.kind == "young bed" or (window.blocked_by.kind == "cold" and not signs.n_animals)
+    leave = LEAVE_IT if is_nobody else LEAVE_THEM
     if window.opens_on is None:
-        return f"{window.blocked_by.text.rstrip('.')}: leave them be."
+        return f"{window.blocked_by.text.rstrip('.')}: {leave}."
     day = window.opens_on
     if window.blocked_by.kind in ("cold", "brumation"):
         day = preferred_from(day, is_southern=signs.is_southern)
     near = (day - today).days <= 60
     until = day_words(day, today) if near else FULL_MONTHS[day.month - 1]
-    return f"{window.blocked_by.text.rstrip('.')}: leave them be until about {until}."
+    return f"{window.blocked_by.text.rstrip('.')}: {leave} until about {until}."
 
 
 def year_of_water(monthly_temp_c: tuple[float, ...], today: date, *, n_days: int = HORIZON_DAYS) -> tuple[float, ...]:

@@ -234,7 +234,7 @@ class DueWords:
 
 
 def due_words(outlook: Outlook | None, today: date) -> DueWords:
-    """When the void is due, range first; a horizon that cuts the range is said as 'not before' or 'later than'."""
+    """When the void is due, range first. A range beyond the horizon is 'not before' it; one that reaches beyond ends 'some day after' it."""
     if outlook is None or outlook.due_on is None:
         why = outlook.notes[0].rstrip(".") if outlook is not None and outlook.notes else ""
         return DueWords("Not known.", why)
@@ -242,22 +242,15 @@ def due_words(outlook: Outlook | None, today: date) -> DueWords:
     horizon = outlook.not_before
     if due.p10 is None:
         return DueWords(f"Not before {month_words(horizon, today) if horizon else 'the horizon'}.", "")
+    late = f"some day after {month_words(horizon, today) if horizon else 'the horizon'}"
     if due.p50 is None:
-        beyond = f"more likely after {month_words(horizon, today)}" if horizon else "more likely beyond the horizon"
-        return DueWords(f"Not before {_bound(due.p10, today, in_days=False)},", beyond)
+        return DueWords(f"Between {_bound(due.p10, today, in_days=False)} and {late},", "more likely after that")
     if due.p50 <= today and due.p90 is not None and due.p90 <= today:
         return DueWords("Now.", past_due_words(outlook, today))
     in_days = (due.p50 - today).days <= NEAR_MEDIAN_DAYS
     if due.p90 is None:
-        if due.p10 <= today:
-            late = month_words(horizon, today) if horizon else "the horizon"
-            return DueWords(
-                f"Between now and some day after {late},", f"most likely {_bound(due.p50, today, in_days=in_days)}"
-            )
-        return DueWords(
-            f"Not before {_bound(due.p10, today, in_days=in_days)},",
-            f"most likely {_bound(due.p50, today, in_days=in_days)}",
-        )
+        first, likely = (_bound(day, today, in_days=in_days) for day in (due.p10, due.p50))
+        return DueWords(f"Between {first} and {late},", f"most likely {likely}")
     return _between(due.p10, due.p50, due.p90, today, in_days=in_days)
 
 

@@ -73,6 +73,20 @@ def test_while_they_rest_no_work_is_offered(facility: Any) -> None:
     assert board_of(facility).need[0].advice == ""
 
 
+def test_a_filter_without_measures_asks_for_them_and_says_why_once(facility: Any, client: Any, builder: Any) -> None:
+    each = make_filter(make_enclosure(facility, "P7"))
+    each.builds.all().delete()
+    why = "The void's area and height are not on record for this day."
+    answer(each, fill=None, band=Band.UNKNOWN, sentence=f"{why} Never sounded.", due=f"Not known. {why}")
+    (row,) = board_of(facility).need
+    assert (row.advice, row.words.due.lead, row.words.due.rest) == ("measures", "Not known.", "")
+    client.force_login(builder)
+    page = client.get("/filters/").content.decode()
+    assert '<a href="/filters/P7-F/builds/new/">Enter its measures</a>' in page
+    assert "Take a sounding" not in page
+    assert client.get("/filters/P7-F/builds/new/").status_code == 200
+
+
 def test_a_due_line_of_its_own_is_said_beside_the_bar(facility: Any) -> None:
     for code in ("P1", "P2"):
         answer(make_pond(facility, code))

@@ -73,6 +73,16 @@ def test_winter_rest_without_an_end_lasts_until_the_water_is_warm():
     assert said == "They are in winter rest: leave them be until about April."
 
 
+def test_cold_water_over_nobody_is_no_reason_to_leave_anybody_be():
+    today = date(2025, 12, 1)
+    empty, lived_in = pond(today, n_animals=0), pond(today, n_animals=4)
+    assert (
+        blocked_sentence(empty, window_for(empty, today), today)
+        == "Water is under 12 °C: leave it be until about April."
+    )
+    assert "leave them be" in blocked_sentence(lived_in, window_for(lived_in, today), today)
+
+
 def test_nesting_closes_ponds_with_females_from_mid_may_to_mid_july():
     today = date(2025, 5, 1)
     window = window_for(pond(today, has_nesting_females=True), today)
