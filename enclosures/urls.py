@@ -6,6 +6,7 @@ from django.urls import path
 
 from enclosures.views import home
 from enclosures.views.coordinator import program
+from enclosures.views.device import offline, roster, service_worker, token, unsent_entries
 from enclosures.views.shared import animal_life, animals, enclosure_dashboard, enclosures
 from enclosures.views.staff import (
     correct_entry,
@@ -62,6 +63,15 @@ urlpatterns = [
     # animals
     path("animals/", animals.animals, name="animals"),
     path("animals/<str:code>/", animal_life.animal_life, name="animal-life"),
+    # the device: what it keeps, what it needs to work without network
+    path("device/token/", token.device_token, name="device-token"),
+    path("device/roster/", roster.device_roster, name="device-roster"),
+    path("device/offline/", offline.offline, name="offline"),
+    path("device/secure/", offline.secure_address, name="secure-address"),
+    path("device/outbox/", unsent_entries.unsent_entries, name="unsent-entries"),
+    path("device/outbox/upload/", unsent_entries.upload_unsent, name="upload-unsent"),
+    path("service-worker.js", service_worker.service_worker, name="service-worker"),
+    path("manifest.webmanifest", service_worker.manifest, name="manifest"),
     # the records as a whole
     path("program/", program.program, name="program"),
     path("settings/", settings.settings, name="settings"),

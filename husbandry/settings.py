@@ -55,6 +55,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "husbandry.accounts.devices.known_device",
     "enclosures.views.clock.facility_clock",
 ]
 ROOT_URLCONF = "husbandry.urls"
@@ -104,6 +105,7 @@ STATICFILES_FINDERS = [
     "django.contrib.staticfiles.finders.FileSystemFinder",
     "django.contrib.staticfiles.finders.AppDirectoriesFinder",
     "husbandry.finders.PlotlyFinder",
+    "husbandry.finders.JoinedFinder",
 ]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

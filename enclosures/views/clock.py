@@ -37,7 +37,10 @@ def facility_clock(get_response: Callable[[HttpRequest], HttpResponse]) -> Calla
                 request.today = request.now.astimezone(request.facility.zone).date()
                 request.membership = roles.membership_of(request.user, facility=request.facility, today=request.today)
         try:
-            return get_response(request)
+            response = get_response(request)
+            if request.membership is not None and request.user.is_authenticated:  # signing out has ended it by now
+                response.headers["X-Person"] = request.user.initials  # a tablet keeps pages of one person only
+            return response
         finally:
             timezone.deactivate()
 
@@ -53,6 +56,8 @@ def page_frame(request: Any) -> dict[str, Any]:
         "now": getattr(request, "now", None),
         "membership": membership,
         "menu": menu_for(membership, path=request.path),
+        "keeps_entries": roles.may(membership, roles.HEALTH_LOGGERS),
+        "is_enrolled": bool(getattr(request, "device", None)),
         "may_log": roles.may(membership, roles.LOGGERS),
         "may_build": roles.may(membership, roles.BUILDERS),
         "may_correct": roles.may(membership, roles.CORRECTORS),

@@ -26,3 +26,36 @@ class User(AbstractUser):
         if not self.initials:
             self.initials = self.username[:12]
         super().save(*args, **kwargs)  # type: ignore[arg-type]
+
+
+class Device(models.Model):
+    """A shared tablet. Only the hash of its token is kept: who reads the database cannot pose as it."""
+
+    name = models.CharField(max_length=60, help_text="For example: tablet by the ponds.")
+    token_hash = models.CharField(max_length=64, unique=True, editable=False)
+    enrolled_by = models.CharField(max_length=12, editable=False)
+    enrolled_at = models.DateTimeField(editable=False)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    revoked_by = models.CharField(max_length=12, blank=True)
+
+    class Meta:
+        ordering = ("-enrolled_at",)
+        verbose_name = "enrolled tablet"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Pin(models.Model):
+    """For changing person on an enrolled tablet, and for nothing else. `wrong_tries` counts since the last right one."""
+
+    user = models.OneToOneField(User, on_delete=models.CASCADE, related_name="pin")
+    hash = models.CharField(max_length=256)
+    wrong_tries = models.PositiveSmallIntegerField(default=0)
+    locked_until = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name = "PIN"
+
+    def __str__(self) -> str:
+        return f"PIN of {self.user}"

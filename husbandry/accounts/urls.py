@@ -4,6 +4,8 @@ from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
 from django.urls import path
 
+from husbandry.accounts import views
+
 urlpatterns = [
     path(
         "sign-in/",
@@ -13,4 +15,8 @@ urlpatterns = [
         name="sign-in",
     ),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign-out"),
+    path("device/enrol/", views.enrol_device, name="enrol-device"),
+    path("device/enrol/<int:pk>/revoke/", views.revoke_device, name="revoke-device"),
+    path("person/", views.change_person, name="change-person"),
+    path("person/pin/", views.set_own_pin, name="set-pin"),
 ]

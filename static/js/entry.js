@@ -1,4 +1,4 @@
-/* Every log form: an id for each entry, the tablet's own time, one send at a time, and nothing typed is ever lost.
+/* Every log form: an id for each entry, the tablet's own time, and one road, online or not: kept on the device first, sent second.
    Without this file the forms post as they are; the id then comes from the page itself. */
 
 /* On plain http there is no randomUUID: it needs a secure context. getRandomValues does not. */
@@ -11,33 +11,22 @@ function newEntry() {
   return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
 }
 
-function hidden(form, name) {
-  let input = form.querySelector(`input[type="hidden"][name="${name}"]`);
-  if (!input) {
-    input = document.createElement("input");
-    input.type = "hidden";
-    input.name = name;
-    form.append(input);
-  }
-  return input;
-}
+const WAIT_MS = 4_000; /* for an answer, before the form is free for the next entry */
+const NOT_CONTENT = new Set(["csrfmiddlewaretoken", "entry", "device_at", "sent_at", "clock_offset_s", "author", "queued"]);
+const ONCE = /\/correct\/|[?&]finish=/; /* a second entry from the same form would make no sense */
 
-/* The id and the time of the tap are made once and kept through every try: a retry must say the same. */
-function stamp(form) {
-  const entry = hidden(form, "entry");
-  if (!entry.value) {
-    entry.value = newEntry();
-    hidden(form, "device_at").value = new Date().toISOString();
-  }
-  hidden(form, "sent_at").value = new Date().toISOString();
-  const token = document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
-  const field = form.elements.csrfmiddlewaretoken;
-  if (token && field) field.value = token; /* signing in again, in another tab, changes it */
-}
+const made = new WeakMap(); /* form -> {entry, at}: made once and kept through every try, since a retry must say the same */
+const pristine = new Map(); /* action -> the form as it came, and what it said then */
+const isKept = (form) => form.hasAttribute("hx-post") || form.hasAttribute("data-outbox-label");
+const actionOf = (form) => {
+  const url = new URL(form.getAttribute("action") || location.href, location.href);
+  return url.pathname + url.search;
+};
+const token = () => document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
 
 function say(form, strong, small = "", { isWrong = false, link = null } = {}) {
-  form.querySelector(".counter .undone")?.remove();
-  const status = form.querySelector("[data-status]") ?? document.querySelector("[data-status]");
+  form.querySelector?.(".counter .undone")?.remove();
+  const status = form.querySelector?.("[data-status]") ?? document.querySelector("[data-status]");
   if (!status) return;
   status.classList.toggle("is-wrong", isWrong);
   const head = document.createElement("strong");
@@ -47,19 +36,149 @@ function say(form, strong, small = "", { isWrong = false, link = null } = {}) {
   if (link) {
     const a = document.createElement("a");
     a.href = link.href;
-    a.target = "_blank";
     a.textContent = link.text;
     rest.append(" ", a);
   }
   status.replaceChildren(head, rest);
 }
 
-const formOf = (event) => (event.detail?.elt?.matches?.("form[data-entry]") ? event.detail.elt : null);
+/* What the form says, for the list of unsent entries. */
+function saidIn(form) {
+  const parts = [];
+  for (const field of form.elements) {
+    if (!field.name || NOT_CONTENT.has(field.name) || field.type === "hidden" || field.type === "submit" || !field.value) continue;
+    if (/radio|checkbox/.test(field.type) && !field.checked) continue;
+    const label = field.labels?.[0]?.textContent.replace(/\s+/g, " ").trim() ?? "";
+    parts.push(/radio|checkbox/.test(field.type) ? label : `${label} ${field.selectedOptions?.[0]?.textContent ?? field.value}`.trim());
+  }
+  return parts.join("; ").slice(0, 400);
+}
 
-document.addEventListener("click", ({ target }) => { /* both happened: what is typed becomes an entry of its own */
-  const form = target.closest("[data-anew]")?.closest("form[data-entry]");
-  if (form) hidden(form, "entry").value = "";
-}, true);
+function itemOf(form, submitter) {
+  if (!made.has(form)) made.set(form, { entry: newEntry(), at: new Date().toISOString() });
+  return {
+    ...made.get(form),
+    url: actionOf(form),
+    page: location.pathname + location.search,
+    label: form.dataset.outboxLabel ?? (form.querySelector("h1") ?? document.querySelector("h1"))?.textContent.replace(/\s+/g, " ").trim() ?? "Entry",
+    said: saidIn(form),
+    fields: [...new FormData(form, submitter)].filter(([name]) => !NOT_CONTENT.has(name)),
+    author: document.body.dataset.person,
+    offset_s: sendOutbox.clock.offsetS,
+    state: "waiting",
+    problem: "",
+    tries: 0,
+  };
+}
+
+function swap(form, html) {
+  const wanted = form.getAttribute("hx-target") ?? "this";
+  const target = wanted === "this" ? form : wanted.startsWith("closest ") ? form.closest(wanted.slice(8)) : document.querySelector(wanted);
+  const swapStyle = (form.getAttribute("hx-swap") ?? "outerHTML").split(" ")[0];
+  htmx.swap(target ?? form, html, { swapStyle, swapDelay: 0, settleDelay: 20 }, { contextElement: form });
+}
+
+function release(form) {
+  form.inert = false;
+  delete form.dataset.sending;
+}
+
+/* Ready for the next entry, as the page came; nothing of the last one stays in it. */
+function renew(form) {
+  made.delete(form);
+  globalThis.openEntry = null;
+  if (ONCE.test(location.pathname + location.search)) return form;
+  const id = form.id;
+  const fresh = pristine.get(actionOf(form))?.html;
+  if (fresh && form.isConnected) swap(form, fresh);
+  else {
+    form.reset();
+    release(form);
+  }
+  return (id && document.getElementById(id)) || form;
+}
+
+/* The server's answer, put where the form says. */
+function show(form, item, { status, html }) {
+  if (status === 409) {
+    release(form);
+    globalThis.openEntry = item;
+    const place = form.querySelector("[data-conflict]");
+    if (place) htmx.swap(place, html, { swapStyle: "innerHTML", swapDelay: 0, settleDelay: 20 }, { contextElement: form });
+    say(form, "Not saved");
+    return;
+  }
+  const stood = [...document.querySelectorAll("form[data-entry]")];
+  swap(form, html);
+  if (status !== 422) {
+    globalThis.openEntry = null;
+    return;
+  }
+  globalThis.openEntry = item;
+  if (item.said === pristine.get(item.url)?.said) outbox.remove(item.entry).catch(() => {}); /* a slip: nothing was filled in */
+  const back = [...document.querySelectorAll("form[data-entry]")].find((each) => !stood.includes(each) && actionOf(each) === item.url) ?? form;
+  made.set(back, { entry: item.entry, at: item.at });
+  release(back);
+  sendOutbox.changed();
+}
+
+function free(form, item, outcome) {
+  outbox.mark(item.entry, { left: true }).catch(() => {});
+  const next = renew(form);
+  const link = { href: `/sign-in/?next=${encodeURIComponent(location.pathname)}`, text: "Sign in to send." };
+  if (outcome.kind === "signed-out") say(next, "Saved on this tablet", "", { link });
+  else if (outcome.kind === "refused") say(next, "Kept on this tablet", "The server would not take it; see what needs you.", { isWrong: true });
+  else say(next, "Saved on this tablet", "It is sent as soon as the server is reached.");
+  next.dispatchEvent(new CustomEvent("entry:waiting", { bubbles: true, detail: item }));
+}
+
+async function keep(form, submitter) {
+  const item = itemOf(form, submitter);
+  const replaces = form.dataset.replaces;
+  form.dataset.sending = "1";
+  form.inert = true;
+  say(form, "Saving …");
+  try {
+    await outbox.add(item);
+    if (replaces && replaces !== item.entry) await outbox.remove(replaces);
+    delete form.dataset.replaces;
+  } catch (error) {
+    return goStraight(form, item, error);
+  }
+  sendOutbox.changed();
+  askToPersist();
+  const kept = new CustomEvent("entry:kept", { bubbles: true, cancelable: true, detail: item });
+  if (!form.dispatchEvent(kept)) { /* the page goes on by itself: the round */
+    release(form);
+    made.delete(form);
+    outbox.mark(item.entry, { left: true }).catch(() => {});
+    const outcome = await sendOutbox.deliver(item.entry);
+    form.dispatchEvent(new CustomEvent("entry:answered", { bubbles: true, detail: { ...item, outcome } }));
+    return;
+  }
+  const tooLong = new Promise((resolve) => { setTimeout(() => resolve({ kind: "slow" }), WAIT_MS); });
+  const outcome = await Promise.race([sendOutbox.deliver(item.entry), tooLong]);
+  const isAnswered = outcome.kind === "sent" || (outcome.kind === "refused" && (outcome.status === 422 || outcome.status === 409));
+  if (isAnswered) show(form, item, outcome);
+  else free(form, item, outcome);
+}
+
+/* The device store is refused (private window, full disk): nothing leaves the form until the server has answered. */
+async function goStraight(form, item, error) {
+  sendOutbox.state.isStoreRefused = true;
+  sendOutbox.changed({ tell: false });
+  const outcome = await sendOutbox.direct(item);
+  if (outcome.kind === "sent" || outcome.status === 422 || outcome.status === 409) return show(form, item, outcome);
+  release(form);
+  const why = outcome.kind === "signed-out" ? "Sign in on another tab, then save again." : `This browser cannot keep it (${error.name}) and the server was not reached. Try again.`;
+  say(form, "Not saved", `All is still here. ${why}`, { isWrong: true });
+}
+
+/* Asked once: a browser may otherwise clear what a page has stored when the disk is full. */
+async function askToPersist() {
+  if (!navigator.storage?.persist || localStorage.getItem("storage-persists")) return;
+  localStorage.setItem("storage-persists", (await navigator.storage.persist()) ? "yes" : "no");
+}
 
 document.addEventListener("submit", (event) => {
   const form = event.target.closest("form[data-entry]");
@@ -69,66 +188,84 @@ document.addEventListener("submit", (event) => {
     event.stopImmediatePropagation();
     return;
   }
-  stamp(form);
-  if (!form.hasAttribute("hx-post") || !window.htmx) form.dataset.sending = "1";
-}, true);
-addEventListener("pageshow", () => {
-  for (const form of document.querySelectorAll("form[data-sending]")) delete form.dataset.sending;
-});
-
-document.addEventListener("htmx:beforeRequest", (event) => {
-  const form = formOf(event);
-  if (!form) return;
-  form.dataset.sending = "1";
-  form.inert = true;
-  say(form, "Saving …");
-});
-document.addEventListener("htmx:configRequest", (event) => {
-  const token = document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1];
-  if (token) event.detail.headers["x-csrftoken"] = token;
-});
-document.addEventListener("htmx:afterRequest", (event) => {
-  const form = formOf(event);
-  if (!form) return;
-  form.inert = false;
-  delete form.dataset.sending;
-});
-for (const failure of ["htmx:sendError", "htmx:timeout"]) {
-  document.addEventListener(failure, (event) => {
-    const form = formOf(event);
-    if (form) say(form, "Not sent", "The server was not reached. All is still here: try again.", { isWrong: true });
-  });
-}
-
-/* Delivered only when the answer names the entry: the sign-in page answers 200 as well. */
-document.addEventListener("htmx:beforeSwap", (event) => {
-  const form = formOf(event);
-  if (!form) return;
-  const { xhr } = event.detail;
-  if (xhr.status === 409) { /* said above the form, which keeps what was typed */
-    event.detail.target = form.querySelector("[data-conflict]");
-    event.detail.swapOverride = "innerHTML";
-    event.detail.shouldSwap = true;
-    event.detail.isError = false;
-    say(form, "Not saved");
+  if (isKept(form) && globalThis.sendOutbox) {
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    if (!navigator.onLine && !form.checkValidity()) return void form.reportValidity();
+    keep(form, event.submitter);
     return;
   }
-  if (xhr.status === 422) return;
-  if (xhr.status < 300 && xhr.getResponseHeader("X-Entry") === hidden(form, "entry").value) return;
-  event.detail.shouldSwap = false;
-  if (xhr.status < 300 || xhr.status === 401) {
-    const link = { href: new URL(xhr.responseURL || "/", location.href).pathname, text: "Sign in on another tab, then save again." };
-    say(form, "Signed out", "All is still here.", { isWrong: true, link });
-  } else if (xhr.status === 403) {
-    say(form, "Not saved", "Reload the sign-in in another tab, or ask who may enter this. All is still here.", { isWrong: true });
-  } else {
-    say(form, "Not saved", `The server could not (${xhr.status}). All is still here: try again.`, { isWrong: true });
+  if (!navigator.onLine) { /* taking back or withdrawing needs what the server has */
+    event.preventDefault();
+    return void say(form, "No network", "This needs the server. Nothing was changed.", { isWrong: true });
   }
+  stampAsIs(form);
+  form.dataset.sending = "1";
+}, true);
+
+/* A form that posts as a page: to take back, to withdraw. */
+function stampAsIs(form) {
+  for (const input of form.querySelectorAll("noscript input")) input.remove();
+  if (!form.elements.entry) {
+    const input = Object.assign(document.createElement("input"), { type: "hidden", name: "entry", value: newEntry() });
+    form.append(input);
+  }
+  if (token() && form.elements.csrfmiddlewaretoken) form.elements.csrfmiddlewaretoken.value = token();
+}
+addEventListener("pageshow", () => {
+  for (const form of document.querySelectorAll("form[data-sending]")) release(form);
 });
 
+document.addEventListener("click", (event) => {
+  const form = event.target.closest("[data-anew]")?.closest("form[data-entry]");
+  if (form) { /* both happened: what is typed becomes an entry of its own */
+    form.dataset.replaces = made.get(form)?.entry ?? "";
+    made.delete(form);
+  }
+  const leave = event.target.closest("a[data-leave]");
+  if (leave && globalThis.openEntry) { /* the person has looked and does not want it */
+    event.preventDefault();
+    sendOutbox.takeBack(globalThis.openEntry.entry).finally(() => { location.href = leave.href; });
+  }
+}, true);
+
+/* htmx still does the small things: undo, parts of pages. */
+document.addEventListener("htmx:configRequest", (event) => {
+  if (token()) event.detail.headers["x-csrftoken"] = token();
+});
 document.addEventListener("htmx:afterSwap", () => {
   const first = document.querySelector("#entry-conflict") ?? document.querySelector(".problem") ?? document.querySelector("#saved [data-focus], [data-focus]");
   if (!first) return;
   first.focus({ preventScroll: true });
   first.scrollIntoView({ block: "start" });
 });
+
+/* An unsent entry opened to be changed: "#unsent=<entry>" fills the form with what it said, and saving replaces it in its place. */
+async function reopen() {
+  const entry = location.hash.match(/^#unsent=([0-9a-f-]{36})$/)?.[1];
+  if (!entry) return;
+  const item = (await outbox.list()).find((each) => each.entry === entry);
+  const form = [...document.querySelectorAll("form[data-entry]")].find((each) => item && actionOf(each) === item.url);
+  if (!form) return;
+  const values = new Map();
+  for (const [name, value] of item.fields) values.set(name, [...(values.get(name) ?? []), value]);
+  for (const field of form.elements) {
+    if (!field.name || NOT_CONTENT.has(field.name)) continue;
+    const said = values.get(field.name) ?? [];
+    if (/radio|checkbox/.test(field.type)) field.checked = said.includes(field.value);
+    else if (field.type !== "submit" && field.tagName !== "FIELDSET") field.value = said.shift() ?? "";
+  }
+  for (const details of form.querySelectorAll("details")) {
+    if ([...details.querySelectorAll("input:not([type=radio], [type=checkbox]), textarea")].some((field) => field.value)) details.open = true;
+  }
+  made.set(form, { entry: item.entry, at: item.at });
+  globalThis.openEntry = item;
+  form.dispatchEvent(new Event("input", { bubbles: true }));
+  say(form, "Opened to be changed", "Save it to send it.");
+  sendOutbox.changed();
+}
+
+for (const form of document.querySelectorAll("form[data-entry]")) {
+  if (isKept(form)) pristine.set(actionOf(form), { html: form.outerHTML.replace(/<noscript>[\s\S]*?<\/noscript>/g, ""), said: saidIn(form) });
+}
+if (globalThis.outbox) reopen().catch(() => {});

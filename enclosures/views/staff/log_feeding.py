@@ -77,7 +77,12 @@ class FeedingPage(LogPage):
         )
 
     def _is_another(self, form: FeedingForm, entry: uuid.UUID | None) -> bool:
-        """Asks once when this meal is on record already; True when the person said that this is one more."""
+        """Asks once when this meal is on record already; True when the person said that this is one more.
+
+        An entry that lay on a device has nobody to ask: it is kept, and flagged as a possible repeat.
+        """
+        if self.request.POST.get("queued"):
+            return any(answer.startswith("again|keep|") for answer in self.request.POST.getlist("answer"))
         slot = form.cleaned_data["slot"]
         meals = meals_already_logged(self.enclosure, on=form.cleaned_data["when"].on, slot=slot) if slot else []
         if not meals or any(meal.entry == entry for meal in meals):

@@ -22,7 +22,7 @@ from django.utils.html import format_html
 
 from enclosures import roles
 from enclosures.actions.corrections import supersede
-from enclosures.actions.entries import EntryConflict, Logged, Refused, Stamp
+from enclosures.actions.entries import CLOCK_FLAG_S, EntryConflict, Logged, Refused, Stamp
 from enclosures.actions.flags import table_of
 from enclosures.boards.entry_words import when_said
 from enclosures.boards.my_last_entries import line_of, place_of
@@ -30,10 +30,12 @@ from enclosures.forms.log_form import Clock, LogForm
 from enclosures.models import Enclosure, LoggedRecord, Moment
 from enclosures.verdicts.cautions import Caution
 from enclosures.views.clock import FacilityRequest
+from enclosures.views.device.author import author_of
 from enclosures.views.pages import address_of, page_or_part
 from enclosures.views.staff.tables import find_entry
 
 SAME_CLOCK_S = 3600 * 24 * 30  # an entry that waited longer than this on a device is dated by hand
+LONGEST_OFFSET_S = 3600 * 24 * 3650  # a tablet whose battery died believes in 1970
 LAST_SAVED = "last_saved"
 
 
@@ -115,8 +117,7 @@ class LogPage:
         known = self.model.all_rows.filter(entry__in=self.entries_of(entry)).first() if entry is not None else None
         if known is not None and known.precision == "minute":
             return known.occurred_at
-        waited = waited_on_device(self.request)
-        return self.request.now - waited if waited is not None else None
+        return tapped_at(self.request)
 
     def show(self, form: LogForm, *, status: int = 200) -> HttpResponse:
         context = {
@@ -275,12 +276,43 @@ def entry_of(request: FacilityRequest) -> uuid.UUID | None:
     return None
 
 
-def waited_on_device(request: FacilityRequest) -> timedelta | None:
-    """How long the entry lay on the device: by its own clock, so that a wrong clock does not matter."""
+def tapped_at(request: FacilityRequest) -> datetime | None:
+    """When the entry was made, by the server's clock; None when the device did not say, or says what cannot be.
+
+    A wrong clock does not matter while it stays wrong: then the wait between tap and sending is right by it. A clock that was set
+    meanwhile spoils the wait; then the offset seen before the tap tells.
+    """
     tapped, sent = device_time(request, "device_at"), device_time(request, "sent_at")
-    if tapped is None or sent is None or not 0 <= (sent - tapped).total_seconds() <= SAME_CLOCK_S:
+    if tapped is None or sent is None:
         return None
-    return sent - tapped
+    by_wait = request.now - (sent - tapped)
+    seen_s = offset_seen(request)
+    is_right_now = abs((sent - request.now).total_seconds()) <= CLOCK_FLAG_S
+    if seen_s is None or not is_right_now:
+        at = by_wait
+    else:
+        at = tapped - timedelta(seconds=seen_s)
+        if abs(at - by_wait) <= timedelta(seconds=CLOCK_FLAG_S):
+            at = by_wait
+    waited_s = (request.now - at).total_seconds()
+    return at if 0 <= waited_s <= SAME_CLOCK_S else None
+
+
+def is_time_put_right(request: FacilityRequest) -> bool:
+    """The device's clock jumped between its last contact and the sending, or says what cannot be."""
+    sent, seen_s = device_time(request, "sent_at"), offset_seen(request)
+    if sent is None or device_time(request, "device_at") is None:
+        return False
+    has_jumped = seen_s is not None and abs((sent - request.now).total_seconds() - seen_s) > CLOCK_FLAG_S
+    return has_jumped or tapped_at(request) is None
+
+
+def offset_seen(request: FacilityRequest) -> int | None:
+    """Device minus server, in seconds, at the device's last contact before the tap."""
+    with suppress(ValueError):
+        seen_s = int(request.POST.get("clock_offset_s", ""))
+        return seen_s if abs(seen_s) <= LONGEST_OFFSET_S else None
+    return None
 
 
 def device_time(request: FacilityRequest, name: str) -> datetime | None:
@@ -293,18 +325,24 @@ def device_time(request: FacilityRequest, name: str) -> datetime | None:
 
 def stamp_of(request: FacilityRequest, form: LogForm) -> Stamp:
     """Who, when, how; the device's clock against the server's, when it was told."""
-    sent = device_time(request, "sent_at")
-    offset = round((sent - request.now).total_seconds()) if sent is not None else None
+    sent, offset = device_time(request, "sent_at"), offset_seen(request)
+    if offset is None and sent is not None:
+        offset = round((sent - request.now).total_seconds())
     how = form.cleaned_data.get("recall") or "form"
     flags = form.entry_flags()
+    if how == "late":
+        flags = (*flags, "MEM")
+    if is_time_put_right(request):
+        flags = (*flags, "CLK")
     return Stamp(
         entered_at=request.now,
-        entered_by=initials_of(request),
+        entered_by=author_of(request) or initials_of(request),
+        sent_by=initials_of(request),
         device_at=device_time(request, "device_at"),
         clock_offset_s=offset,
         how=how,
         note=form.full_note(),
-        flags=(*flags, "MEM") if how == "late" else flags,
+        flags=flags,
     )
 
 

@@ -1,0 +1,143 @@
+"""The site as it is served: gunicorn with workers and threads, a database on the disk, so that two requests are truly at once."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+PLACES = 60
+SECRET = "only-for-tests-" + "0123456789abcdef" * 4
+STATION = f"""
+import json
+from datetime import date
+from django.conf import settings
+from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY, get_user_model
+from django.contrib.sessions.backends.db import SessionStore
+from enclosures.models import Enclosure, Facility, Filter, FilterBuild, FoodComposition, FoodItem, Membership
+from husbandry.accounts.devices import set_pin
+facility = Facility.objects.create(code="BL", name="Test station", time_zone="Europe/Paris")
+pellet = FoodItem.objects.create(code="pellet", food_class="pellet", name="pellet")
+FoodComposition.objects.create(food_item=pellet, moisture_percent=8, protein_percent=40)
+for n in range({PLACES}):
+    code = f"E{{n:02d}}"
+    tank = Enclosure.objects.create(facility=facility, code=code, kind="tank", indoor=True, water_volume_l=400, surface_m2=1.3)
+    filter = Filter.objects.create(enclosure=tank, code=code + "-F", commissioned_on=date(2024, 1, 1))
+    FilterBuild.objects.create(filter=filter, valid_from=date(2024, 1, 1), chamber_area_m2=0.45, void_height_mm=150,
+                               usable_fraction=0.75, baseline_flow_l_per_h=2400)
+sessions = {{}}
+for initials, role in (("K1", "keeper"), ("K2", "keeper"), ("SUP", "supervisor")):
+    user = get_user_model().objects.create_user(username=initials.lower(), password="pw", initials=initials)
+    Membership.objects.create(facility=facility, user=user, role=role)
+    set_pin(user, "4711" if initials == "K2" else "8052")
+    for _ in range(60):
+        session = SessionStore()
+        session[SESSION_KEY] = str(user.pk)
+        session[BACKEND_SESSION_KEY] = settings.AUTHENTICATION_BACKENDS[0]
+        session[HASH_SESSION_KEY] = user.get_session_auth_hash()
+        session.save()
+        sessions.setdefault(initials, []).append(session.session_key)
+print(json.dumps(sessions))
+"""
+
+
+def free_port() -> int:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return int(free.getsockname()[1])
+
+
+@dataclass
+class RealServer:
+    """`run(code)` asks the database through the site's own models; `session(initials)` is a sign-in not used before."""
+
+    database_url: str
+    port: int = field(default_factory=free_port)
+    sessions: dict[str, list[str]] = field(default_factory=dict)
+    process: Any = None
+    places: Any = field(default_factory=lambda: iter(f"E{n:02d}" for n in range(PLACES)))
+
+    @property
+    def url(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    @property
+    def _env(self) -> dict[str, str]:
+        kept = {name: value for name, value in os.environ.items() if not name.startswith(("PYTEST", "DJANGO"))}
+        return kept | {
+            "DATABASE_URL": self.database_url,
+            "DEBUG": "1",
+            "SECRET_KEY": SECRET,
+            "PYTHONDONTWRITEBYTECODE": "1",
+        }
+
+    def manage(self, *words: str) -> str:
+        command = [sys.executable, "manage.py", *words]
+        done = subprocess.run(command, cwd=ROOT, env=self._env, capture_output=True, text=True, check=False)
+        assert done.returncode == 0, done.stderr[-2000:]
+        return done.stdout
+
+    def run(self, code: str) -> Any:
+        """The last line that `code` prints, read as JSON."""
+        return json.loads(self.manage("shell", "-v", "0", "-c", code).strip().splitlines()[-1])
+
+    def set_up(self) -> None:
+        self.manage("migrate", "-v", "0")
+        self.sessions = self.run(STATION)
+
+    def start(self, *, workers: int = 2, threads: int = 4) -> None:
+        command = [
+            sys.executable, "-m", "gunicorn", "husbandry.wsgi", "--bind", f"127.0.0.1:{self.port}", "--workers", str(workers),
+            "--threads", str(threads), "--log-level", "error",
+        ]  # fmt: skip
+        self.process = subprocess.Popen(command, cwd=ROOT, env=self._env, start_new_session=True)
+        for _ in range(200):
+            try:
+                urllib.request.urlopen(f"{self.url}/health/", timeout=2).read()
+                return
+            except OSError:
+                time.sleep(0.1)
+        raise AssertionError("the server did not start")
+
+    def stop(self) -> None:
+        if self.process is not None:
+            os.killpg(self.process.pid, signal.SIGTERM)
+            self.process.wait(20)
+            self.process = None
+
+    def session(self, initials: str) -> str:
+        return self.sessions[initials].pop()
+
+    def place(self) -> str:
+        """A tank that no test has used yet."""
+        return str(next(self.places))
+
+    def flows(self, place: str) -> list[dict[str, Any]]:
+        """Every flow check of a tank's filter, first entered first."""
+        return list(
+            self.run(
+                "import json; from enclosures.models import FlowCheck as F;"
+                f"print(json.dumps([[str(r.entry), r.flow_l_per_h, r.entered_by, r.sent_by, r.flags, r.clock_offset_s,"
+                f" r.occurred_at.timestamp(), r.entered_at.timestamp()] for r in F.all_rows.filter(filter__code='{place}-F')"
+                ".order_by('pk')]))"
+            )
+        )
+
+    def meals(self, place: str) -> list[list[Any]]:
+        """Entry, grams, author, sender, flags of every meal of a tank, first entered first."""
+        return list(
+            self.run(
+                "import json; from enclosures.models import Feeding as F;"
+                f"print(json.dumps([[str(r.entry), sum(l.offered_g for l in r.lines.all()), r.entered_by, r.sent_by, r.flags]"
+                f" for r in F.all_rows.filter(enclosure__code='{place}').order_by('pk')]))"
+            )
+        )
