@@ -20,14 +20,20 @@ from enclosures.views.staff import (
     log_water_test,
     move_animals,
     my_last_entries,
+    round_sheet,
+    round_stop,
+    todays_round,
     undo_entry,
+    undo_round_stop,
     weigh_animals,
     withdraw_entry,
 )
 from enclosures.views.supervisor import (
     edit_enclosure,
+    feeding_plan,
     filter_preview,
     filters_that_need_you,
+    labels,
     rebuild_filter,
     set_up_enclosure,
     settings,
@@ -35,12 +41,19 @@ from enclosures.views.supervisor import (
 
 urlpatterns = [
     path("", home.home, name="home"),
+    # the round
+    path("round/", todays_round.todays_round, name="todays-round"),
+    path("round/sheet/", round_sheet.round_sheet, name="round-sheet"),
+    path("round/<str:code>/", round_stop.round_stop, name="round-stop"),
+    path("round/<str:code>/undo/", undo_round_stop.undo_round_stop, name="undo-round-stop"),
+    path("labels/", labels.labels, name="labels"),
     # the reading pages
     path("filters/", filters_that_need_you.filters_that_need_you, name="filters-that-need-you"),
     path("enclosures/", enclosures.enclosures, name="enclosures"),
     # building and changing places and filters
     path("enclosures/new/", set_up_enclosure.set_up_enclosure, name="set-up-enclosure"),
     path("enclosures/<str:code>/edit/", edit_enclosure.edit_enclosure, name="edit-enclosure"),
+    path("enclosures/<str:code>/plan/", feeding_plan.feeding_plan, name="feeding-plan"),
     path("enclosures/<str:code>/move/", move_animals.move_animals, name="move-animals"),
     path("filters/preview/", filter_preview.filter_preview, name="filter-preview"),
     path("filters/<str:code>/builds/new/", rebuild_filter.rebuild_filter, name="rebuild-filter"),

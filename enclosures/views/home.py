@@ -13,7 +13,7 @@ from enclosures.models import Role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.pages import address_of, may_open
 
-FIRST_PAGES = {Role.KEEPER: "enclosures", Role.COORDINATOR: "program"}
+FIRST_PAGES = {Role.KEEPER: "todays-round", Role.COORDINATOR: "program"}
 OTHERS = ("filters-that-need-you", "animals")
 
 

@@ -23,6 +23,7 @@ class MenuLink:
 
 
 MENU = (
+    ("Round", "todays-round"),
     ("Filters", "filters-that-need-you"),
     ("Enclosures", "enclosures"),
     ("Animals", "animals"),

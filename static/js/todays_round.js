@@ -27,6 +27,7 @@ document.addEventListener("visibilitychange", warnWhenStale);
 function keep(row, item) {
   if (row.classList.contains("is-kept")) return;
   row.classList.add("is-kept");
+  row.dataset.kept = item.entry;
   const words = document.createElement("p");
   words.className = "kept-words";
   words.innerHTML = '<svg class="shape" aria-hidden="true"><use href="#waiting"/></svg> ';
@@ -47,8 +48,18 @@ function keep(row, item) {
 
 function release(row) {
   row.classList.remove("is-kept");
+  delete row.dataset.kept;
   for (const el of row.querySelectorAll(".kept-words, .kept-undo")) el.remove();
   showWaiting();
+}
+
+/* Sent meanwhile, while nobody waited for the answer: the row as the server has it now. */
+function refresh(row) {
+  const round = document.getElementById("round");
+  const query = new URLSearchParams({ slot: round.dataset.slot, day: round.dataset.day, how: round.dataset.how });
+  const path = new URL(row.querySelector("form.quick").action).pathname;
+  release(row);
+  htmx.ajax("GET", `${path}?${query}`, { target: row, swap: "outerHTML" });
 }
 
 async function showWaiting() {
@@ -56,13 +67,27 @@ async function showWaiting() {
   const items = (await outbox.list().catch(() => [])).filter((item) => item.url.startsWith("/round/"));
   for (const item of items) {
     const path = new URL(item.url, location.href).pathname;
-    const form = [...document.querySelectorAll(".stop > form[data-entry]")].find((each) => new URL(each.action).pathname === path);
-    if (form && item.state === "waiting") keep(rowOf(form), item);
+    const form = [...document.querySelectorAll(".stop > form.quick")].find((each) => new URL(each.action).pathname === path);
+    if (!form) continue;
+    const row = rowOf(form);
+    if (item.state === "waiting") keep(row, item);
+    else if (row.dataset.kept === item.entry) release(row); /* it needs somebody: the list of unsent entries says why */
   }
   const line = document.querySelector(".waiting-line");
   if (!line) return;
   line.hidden = !items.length;
   line.querySelector("[data-waiting]").textContent = String(items.length);
+}
+
+/* Once all has settled, whatever is not in the store any more has been sent. */
+let settling;
+function settle() {
+  showWaiting();
+  clearTimeout(settling);
+  settling = setTimeout(async () => {
+    const there = new Set((await outbox.list().catch(() => [])).map((item) => item.entry));
+    for (const row of document.querySelectorAll(".stop.is-kept")) if (!there.has(row.dataset.kept)) refresh(row);
+  }, 600);
 }
 
 /* On to the next: the keyboard's focus, and the row in sight ------------------------------------------------------- */
@@ -118,6 +143,6 @@ document.addEventListener("change", ({ target }) => { /* one row open at a time;
   rowOf(target).scrollIntoView({ block: "nearest" });
 });
 
-document.addEventListener("outbox:changed", showWaiting);
+document.addEventListener("outbox:changed", settle);
 showWaiting();
 if (location.hash.startsWith("#stop-")) document.getElementById(decodeURIComponent(location.hash.slice(1)))?.focus();

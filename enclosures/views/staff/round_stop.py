@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from django.http import HttpResponse, HttpResponseRedirect
 from django.template.response import TemplateResponse
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_http_methods
 
 from enclosures.actions.entries import EntryConflict, Refused
 from enclosures.actions.feedings import LineGiven, meals_already_logged
@@ -30,16 +30,21 @@ from enclosures.roles import LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_enclosure
 from enclosures.views.staff.log_page import entry_of, stamp_of, tapped_at
-from enclosures.views.staff.todays_round import Which, round_context, round_page, which_of
+from enclosures.views.staff.todays_round import Which, round_context, round_page, which_of, which_round
 
 RENAMED = {"occurred_at": "when", "lines": "given", "temperature": "water_temp"}
 
 
-@require_POST
+@require_http_methods(["GET", "POST"])
 @for_role(LOGGERS)
 def round_stop(request: FacilityRequest, code: str) -> HttpResponse:
-    """201 saved, 200 it was here already, 409 the id says something else, 422 with the row and what is wrong or asked."""
+    """201 saved, 200 it was here already, 409 the id says something else, 422 with the row and what is wrong or asked.
+
+    Asked for without anything to save: the row as it stands now.
+    """
     enclosure = load_enclosure(code)
+    if request.method == "GET":
+        return _row_now(request, enclosure)
     form = _form(request, enclosure)
     if not form.is_valid():
         return _row(request, enclosure, form, status=422)
@@ -71,6 +76,14 @@ def round_stop(request: FacilityRequest, code: str) -> HttpResponse:
         form.refuse(refused.errors, renamed=RENAMED)
         return _row(request, enclosure, form, status=422)
     return _row(request, enclosure, form, status=201 if stop.is_new else 200, is_saved=True)
+
+
+def _row_now(request: FacilityRequest, enclosure: Enclosure) -> HttpResponse:
+    which = which_round(request)
+    if not request.htmx:
+        return HttpResponseRedirect(f"{which.url}#stop-{enclosure.code}")
+    context = round_context(request, which, code=enclosure.code)
+    return TemplateResponse(request, "staff/todays_round/_answer.html", context)
 
 
 def _form(request: FacilityRequest, enclosure: Enclosure) -> RoundStopForm:
