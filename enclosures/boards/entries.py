@@ -272,6 +272,25 @@ class _Teller:
         return ""
 
 
+class _Weighing(NamedTuple):
+    at: datetime
+    on: date
+    offset_min: int
+    precision: str
+    who: str
+    animal: str
+    mass_g: float | None
+
+    @property
+    def moment(self) -> Moment:
+        return Moment.stored(at=self.at, on=self.on, offset_min=self.offset_min, precision=self.precision)
+
+
+WEIGHING_COLUMNS = (
+    "occurred_at", "occurred_on", "utc_offset_min", "precision", "entered_by", "animal__code", "mass_g",
+)  # fmt: skip
+
+
 def _weighings(enclosure: Enclosure, *, today: date, wanted: int) -> list[EntryLine]:
     """Weighings of animals while they lived here, one line for a day's."""
     stay = Stay.objects.filter(
@@ -280,25 +299,24 @@ def _weighings(enclosure: Enclosure, *, today: date, wanted: int) -> list[EntryL
         enclosure=enclosure,
         from_at__lte=OuterRef("occurred_at"),
     )
-    rows = Measurement.objects.filter(Exists(stay)).select_related("animal").newest_first()[: wanted * 4]
-    by_day: dict[tuple[date, str], list[Measurement]] = defaultdict(list)
-    for row in rows:
-        by_day[row.occurred_on, row.entered_by].append(row)
+    lived_here = Stay.objects.filter(enclosure=enclosure).values("animal")
+    rows = Measurement.objects.filter(Exists(stay), animal__in=lived_here).newest_first()  # the latter for the index
+    by_day: dict[tuple[date, str], list[_Weighing]] = defaultdict(list)
+    for row in map(_Weighing._make, rows.values_list(*WEIGHING_COLUMNS)[: wanted * 4]):
+        by_day[row.on, row.who].append(row)
     lines = []
     for (_, who), weighed in by_day.items():
-        weighed.sort(key=lambda row: row.animal.code)
-        each = [f"{row.animal.code} {grams(row.mass_g)}" for row in weighed if row.mass_g is not None]
+        weighed.sort(key=lambda row: row.animal)
+        each = [f"{row.animal} {grams(row.mass_g)}" for row in weighed if row.mass_g is not None]
         what = (
-            f"Weighed {listed(each[:WEIGHED_BY_NAME])}"
-            if each
-            else f"Measured {listed(row.animal.code for row in weighed)}"
+            f"Weighed {listed(each[:WEIGHED_BY_NAME])}" if each else f"Measured {listed(row.animal for row in weighed)}"
         )
         if len(each) > WEIGHED_BY_NAME:
             what = f"Weighed {count_words(len(each))}: {', '.join(each[:WEIGHED_BY_NAME])} …"
-        newest = max(weighed, key=lambda row: row.occurred_at)
+        newest = max(weighed, key=lambda row: row.at)
         lines.append(
             EntryLine(
-                at=newest.occurred_at,
+                at=newest.at,
                 when=when_said(newest.moment, today),
                 iso=newest.moment.text(),
                 what=kept_together(what),

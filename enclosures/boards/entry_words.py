@@ -101,7 +101,8 @@ def reading_words(reading: Reading) -> str:
     return f"{label} {sign_and(reading.qualifier, figure)} {unit}".strip()
 
 
-def raw_unit(reading: Reading) -> str:
+def raw_unit(reading: Any) -> str:
+    """Unit and basis of anything that has `unit` and `expressed_as`, as they were read."""
     unit = {"degC": "°C", "degF": "°F", "pH": "", "dKH": "dKH"}.get(reading.unit, reading.unit)
     basis = reading.expressed_as.replace("NH3", "NH₃").replace("NH4", "NH₄").replace("NO2", "NO₂").replace("NO3", "NO₃")
     basis = basis.replace("CaCO3", "CaCO₃")

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import Any
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any, NamedTuple
+
+from django.db.models import QuerySet
 
 from enclosures.boards.entry_words import DECIMALS, raw_unit, sign_and, when_said
 from enclosures.estimates.units import as_recorded
@@ -73,17 +75,12 @@ class WaterBoard:
 
 
 def build_how_the_water_is(*, enclosure: Enclosure, today: date) -> WaterBoard:
-    """One query."""
-    tests = WaterTest.objects.filter(enclosure=enclosure, occurred_on__gt=today - timedelta(days=BACK_DAYS))
-    readings = list(
-        Reading.objects.filter(test__in=tests.exclude(place=Place.SOURCE))
-        .select_related("test")
-        .order_by("test__occurred_at", "test_id", "position")
-    )
+    """Two queries: plain rows for the lines of the year, and the tests of the table."""
+    readings = _year(enclosure, today=today)
     series: dict[str, list[tuple[date, float, str]]] = defaultdict(list)
     for reading in readings:
         if reading.canonical is not None:
-            series[reading.analyte].append((reading.test.occurred_on, reading.canonical, reading.qualifier))
+            series[reading.analyte].append((reading.on, reading.canonical, reading.qualifier))
     seen = {reading.analyte for reading in readings}
     shown = [analyte for analyte in ORDER if analyte in seen]
     rows = _rows(readings, shown, enclosure=enclosure, today=today)
@@ -91,9 +88,36 @@ def build_how_the_water_is(*, enclosure: Enclosure, today: date) -> WaterBoard:
         columns=tuple(_column(analyte, series[analyte], enclosure=enclosure) for analyte in shown),
         rows=rows,
         series=tuple((analyte, tuple(series[analyte])) for analyte in shown if series[analyte]),
-        last_test_on=max((r.test.occurred_on for r in readings if r.analyte != Analyte.TEMPERATURE), default=None),
+        last_test_on=max((r.on for r in readings if r.analyte != Analyte.TEMPERATURE), default=None),
         has_sign=any(cell.raw for row in rows for cell in row.cells),
     )
+
+
+class _Read(NamedTuple):
+    """One reading of the year."""
+
+    test_id: int
+    on: date
+    analyte: str
+    value: float
+    qualifier: str
+    unit: str
+    expressed_as: str
+    canonical: float | None
+
+
+def _year(enclosure: Enclosure, *, today: date) -> list[_Read]:
+    tests = _tests(enclosure, today=today).exclude(place=Place.SOURCE)
+    rows = Reading.objects.filter(test__in=tests).order_by("test__occurred_at", "test_id", "position")
+    columns = ("test_id", "test__occurred_on", "analyte", "value", "qualifier", "unit", "expressed_as", "canonical")
+    return [_Read(*row) for row in rows.values_list(*columns)]
+
+
+def _tests(enclosure: Enclosure, *, today: date) -> QuerySet[WaterTest]:
+    """Those of twelve months; the instant, a day earlier than it can be, is there for the index."""
+    after = today - timedelta(days=BACK_DAYS)
+    earliest = datetime.combine(after, time(), tzinfo=UTC) - timedelta(days=1)
+    return WaterTest.objects.filter(enclosure=enclosure, occurred_on__gt=after, occurred_at__gte=earliest)
 
 
 def limit_of(analyte: str, *, enclosure: Enclosure) -> WaterLimit | None:
@@ -121,19 +145,20 @@ def _by_day(values: list[tuple[date, float, str]]) -> list[tuple[date, float]]:
     return [(day, sum(found) / len(found)) for day, found in sorted(days.items())]
 
 
-def _rows(readings: list[Reading], shown: list[str], *, enclosure: Enclosure, today: date) -> tuple[TestRow, ...]:
+def _rows(readings: list[_Read], shown: list[str], *, enclosure: Enclosure, today: date) -> tuple[TestRow, ...]:
     """The last tests of more than the temperature; their day's temperature stands in its column though read apart."""
-    by_test: dict[int, list[Reading]] = defaultdict(list)
-    temp_on: dict[date, Reading] = {}
+    by_test: dict[int, list[_Read]] = defaultdict(list)
+    temp_on: dict[date, _Read] = {}
     for reading in readings:
         by_test[reading.test_id].append(reading)
         if reading.analyte == Analyte.TEMPERATURE:
-            temp_on[reading.test.occurred_on] = reading
+            temp_on[reading.on] = reading
     full = [found for found in by_test.values() if any(r.analyte != Analyte.TEMPERATURE for r in found)]
     latest = (full or list(by_test.values()))[-TESTS_SHOWN:]
+    tests = WaterTest.objects.in_bulk([found[0].test_id for found in latest])
     rows = []
     for found in reversed(latest):
-        test = found[0].test
+        test = tests[found[0].test_id]
         own = {reading.analyte: reading for reading in found}
         if Analyte.TEMPERATURE not in own and test.occurred_on in temp_on:
             own[Analyte.TEMPERATURE] = temp_on[test.occurred_on]
@@ -147,7 +172,7 @@ def _rows(readings: list[Reading], shown: list[str], *, enclosure: Enclosure, to
     return tuple(rows)
 
 
-def _cell(reading: Reading | None, analyte: str, *, enclosure: Enclosure) -> Cell:
+def _cell(reading: _Read | None, analyte: str, *, enclosure: Enclosure) -> Cell:
     if reading is None:
         return Cell(text="–")
     as_read = kept_together(f"{sign_and(reading.qualifier, as_recorded(reading.value))} {raw_unit(reading)}".strip())
@@ -163,7 +188,7 @@ def _cell(reading: Reading | None, analyte: str, *, enclosure: Enclosure) -> Cel
     )
 
 
-def _differs(reading: Reading) -> bool:
+def _differs(reading: _Read) -> bool:
     return reading.canonical is not None and abs(reading.canonical - reading.value) > 0.005
 
 
@@ -188,7 +213,7 @@ def _raw(reading: Reading, names: dict[str, str], *, today: date) -> RawRow:
 
 def build_readings_as_read(*, enclosure: Enclosure, today: date) -> tuple[RawRow, ...]:
     """Every reading of twelve months with its kit and basis, newest first. Two queries; made only when somebody asks for it."""
-    tests = WaterTest.objects.filter(enclosure=enclosure, occurred_on__gt=today - timedelta(days=BACK_DAYS))
+    tests = _tests(enclosure, today=today)
     readings = (
         Reading.objects.filter(test__in=tests.exclude(place=Place.SOURCE))
         .select_related("test")
@@ -208,7 +233,7 @@ class WaterChart:
 
 def build_water_chart(*, enclosure: Enclosure, today: date) -> WaterChart:
     """One query; made only when somebody asks for it."""
-    tests = WaterTest.objects.filter(enclosure=enclosure, occurred_on__gt=today - timedelta(days=BACK_DAYS))
+    tests = _tests(enclosure, today=today)
     readings = (
         Reading.objects.filter(test__in=tests.exclude(place=Place.SOURCE), canonical__isnull=False)
         .order_by("test__occurred_at", "test_id", "position")
