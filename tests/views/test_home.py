@@ -59,3 +59,11 @@ def test_other_pages_of_an_empty_database_say_how_to_begin_too(stranger):
     answer = signed_in(stranger).get(reverse("animals"))
     assert answer.status_code == 403
     assert "manage.py demo" in answer.content.decode()
+
+
+def test_whoever_set_the_site_up_is_shown_how_to_take_a_role(stranger, facility):
+    stranger.is_superuser = stranger.is_staff = True
+    stranger.save()
+    page = signed_in(stranger).get(reverse("home")).content.decode()
+    assert reverse("admin:enclosures_membership_add") in page
+    assert "Ask an administrator" not in page
