@@ -95,7 +95,7 @@ def _row(place: Enclosure, fed: Feeding | None, residents: Residents | None, *, 
         voids=tuple(_void(each, n=len(with_void)) for each in with_void),
         filter_words=listed(others) if others and not with_void else "",
         is_quarantine=place.kind == EnclosureKind.QUARANTINE,
-        may_feed=not rest and bool(residents and residents.count.total),
+        may_feed=not rest,  # nobody on record is no reason: a facility may keep its animals elsewhere
     )
 
 

@@ -9,8 +9,9 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Subquery
 
-from enclosures.boards.enclosures import last_fed_words
-from enclosures.models import Animal, Enclosure, Feeding, FeedingLine, FoodItem, Measurement, Stay
+from enclosures.boards.enclosures import RESTS, last_fed_words
+from enclosures.models import Animal, Enclosure, Feeding, FeedingLine, FoodItem, Measurement, Season, Stay
+from enclosures.verdicts.words import day_words, kept_together
 
 USUAL_DAYS = 60
 
@@ -51,9 +52,15 @@ def build_log_feeding(*, enclosure: Enclosure, today: date, before: Feeding | No
         same=same,
         same_words=last_fed_words(meal, today=today).partition(": ")[2].rpartition(", ")[0] if meal is not None else "",
         animals=animals,
-        last_fed=last_fed_words(newest, today=today),
+        last_fed=_rest_words(enclosure, today=today) + last_fed_words(newest, today=today),
         biomass_g=_biomass_g(animals),
     )
+
+
+def _rest_words(enclosure: Enclosure, *, today: date) -> str:
+    """'In winter rest since 1 Nov. ' before anything is offered; empty in season."""
+    rest = Season.objects.covering(today).filter(enclosure=enclosure, kind__in=RESTS).first()
+    return kept_together(f"{RESTS[rest.kind]} since {day_words(rest.from_on, today)}. ") if rest is not None else ""
 
 
 def animals_of(enclosure: Enclosure) -> tuple[Animal, ...]:
