@@ -10,7 +10,8 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from enclosures.forms.fields import QuantityField, WholeNumberField
+from enclosures.estimates import units
+from enclosures.forms.fields import NeedsChoice, QuantityField, WholeNumberField
 from enclosures.forms.typed import FLOW, LENGTH, VOLUME, UnitSet
 from enclosures.models import Enclosure, EnclosureKind, Filter, LitterLevel, MediaMaterial, Pump
 
@@ -20,6 +21,7 @@ GRAMS = UnitSet("g", {})
 WATTS = UnitSet("W", {"watt": lambda value: value, "watts": lambda value: value})
 LITTER = UnitSet("g", {})
 N_LAYERS = 3
+NO_DATE = "That is no day of the calendar."
 CODE = re.compile(r"^[\w.\-]+$")
 
 NO_FILTER = "none"
@@ -40,9 +42,9 @@ class LayerGiven:
 
 
 class RangedForm(forms.Form):
-    """Hard ranges in one table: field -> (low, high, what it is called, unit). Cleaned quantities become plain numbers."""
+    """Hard ranges in one table: field -> (low, high, unit). Cleaned quantities become plain numbers."""
 
-    RANGES: ClassVar[dict[str, tuple[float, float, str, str]]] = {}
+    RANGES: ClassVar[dict[str, tuple[float, float, str]]] = {}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -56,22 +58,33 @@ class RangedForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        for name, (low, high, what, unit) in self.ranges().items():
+        for name, (low, high, unit) in self.ranges().items():
             quantity = cleaned.get(name)
             if quantity is None:
                 continue
             value = quantity.value
             cleaned[name] = value
             if not math.isfinite(value) or not low <= value <= high:
-                self.add_error(name, f"{what}: from {low:g} to {high:g} {unit}".rstrip() + ".")
+                said, least, most = (units.recorded_quantity(figure, unit) for figure in (value, low, high))
+                self.add_error(name, f"{said} cannot be; it is from {least} to {most}.")
         return cleaned
 
-    def ranges(self) -> dict[str, tuple[float, float, str, str]]:
+    def add_error(self, field: Any, error: Any) -> None:
+        """A unit or a comma that can mean two things is no question here, for want of buttons: the ways to write it are told."""
+        if isinstance(error, NeedsChoice) and error.choices:
+            ways = " or ".join(f"“{choice.text}”" for choice in error.choices)
+            error = f"{error.message.partition('.')[0]}. Write {ways}."
+        super().add_error(field, error)
+
+    def ranges(self) -> dict[str, tuple[float, float, str]]:
         return self.RANGES
 
 
 class PlaceForm(RangedForm):
-    code = forms.CharField(max_length=20, label="Code", help_text="What the label on it says, for example P5.")
+    code = forms.CharField(
+        max_length=20, label="Code", help_text="What the label on it says, for example P5.",
+        error_messages={"required": "Give the code its label says: everything else hangs on it."},
+    )  # fmt: skip
     name = forms.CharField(max_length=120, required=False, label="Name", help_text="Who lives there, in a few words.")
     kind = forms.ChoiceField(choices=EnclosureKind.choices, label="Kind")
     indoor = forms.TypedChoiceField(
@@ -79,7 +92,9 @@ class PlaceForm(RangedForm):
         coerce=lambda word: word == "1",
         label="Where",
     )
-    water_volume_l = QuantityField(VOLUME, label="Water", required=True)
+    water_volume_l = QuantityField(
+        VOLUME, label="Water", required=True, error_messages={"required": "Say how much water it holds; a good guess will do."}
+    )  # fmt: skip
     surface_m2 = QuantityField(AREA, label="Water surface")
     depth_mm = QuantityField(LENGTH, label="Water depth")
     litter_level = forms.ChoiceField(
@@ -94,10 +109,10 @@ class PlaceForm(RangedForm):
     has_deep_vault = forms.BooleanField(required=False, label="Its pump vault is deeper than 1.2 m")
 
     RANGES: ClassVar = {
-        "water_volume_l": (1, 2_000_000, "Water", "L"),
-        "surface_m2": (0.01, 50_000, "Water surface", "m²"),
-        "depth_mm": (10, 20_000, "Water depth", "mm"),
-        "litter_g_m2_year": (0, 10_000, "Leaf litter", "g"),
+        "water_volume_l": (1, 2_000_000, "L"),
+        "surface_m2": (0.01, 50_000, "m²"),
+        "depth_mm": (10, 20_000, "mm"),
+        "litter_g_m2_year": (0, 10_000, "g"),
     }
 
     def __init__(self, *args: Any, enclosure: Enclosure | None = None, **kwargs: Any) -> None:
@@ -134,6 +149,7 @@ class FilterForm(RangedForm):
     commissioned_on = forms.DateField(
         required=False, label="Running since", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         help_text="Empty: from today. Earlier than the first cleanout on record means its start is not known.",
+        error_messages={"invalid": NO_DATE},
     )  # fmt: skip
     chamber_length_mm = QuantityField(LENGTH, label="Chamber length")
     chamber_width_mm = QuantityField(LENGTH, label="Chamber width")
@@ -163,21 +179,21 @@ class FilterForm(RangedForm):
     )
 
     RANGES: ClassVar = {
-        "chamber_length_mm": (20, 50_000, "Chamber length", "mm"),
-        "chamber_width_mm": (20, 50_000, "Chamber width", "mm"),
-        "chamber_area_m2": (0.005, 50, "Chamber area", "m²"),
-        "void_height_mm": (10, 2000, "Void height", "mm"),
-        "usable_percent": (20, 100, "Usable", "%"),
-        "due_percent": (30, 100, "Due at", "%"),
-        "water_over_media_mm": (0, 3000, "Water over the bed", "mm"),
-        "pipe_bore_mm": (10, 600, "Cleanout pipe", "mm"),
-        "pipe_top_mm": (0, 3000, "Pipe top", "mm"),
-        "grid_mm": (0, 500, "Support grid", "mm"),
-        "baseline_flow_l_per_h": (0, 200_000, "Flow", "L/h"),
-        "baseline_head_mm": (0, 2000, "Head difference", "mm"),
-        "pump_rated_l_per_h": (1, 200_000, "Rated flow", "L/h"),
-        "pump_watts": (0.1, 20_000, "Power", "W"),
-        "planned_feed_g": (0, 100_000, "Dry feed", "g"),
+        "chamber_length_mm": (20, 50_000, "mm"),
+        "chamber_width_mm": (20, 50_000, "mm"),
+        "chamber_area_m2": (0.005, 50, "m²"),
+        "void_height_mm": (10, 2000, "mm"),
+        "usable_percent": (20, 100, "%"),
+        "due_percent": (30, 100, "%"),
+        "water_over_media_mm": (0, 3000, "mm"),
+        "pipe_bore_mm": (10, 600, "mm"),
+        "pipe_top_mm": (0, 3000, "mm"),
+        "grid_mm": (0, 500, "mm"),
+        "baseline_flow_l_per_h": (0, 200_000, "L/h"),
+        "baseline_head_mm": (0, 2000, "mm"),
+        "pump_rated_l_per_h": (1, 200_000, "L/h"),
+        "pump_watts": (0.1, 20_000, "W"),
+        "planned_feed_g": (0, 100_000, "g"),
     }
 
     def __init__(self, *args: Any, default_due_percent: float = 70, is_rebuild: bool = False, **kwargs: Any) -> None:
@@ -192,6 +208,7 @@ class FilterForm(RangedForm):
             self.fields[f"layer_{i}_from_mm"] = QuantityField(LENGTH, label="from")
             self.fields[f"layer_{i}_to_mm"] = QuantityField(LENGTH, label="to")
             self.fields[f"layer_{i}_depth_mm"] = QuantityField(LENGTH, label="deep")
+        self._show_units()
         if is_rebuild:
             for name in (
                 "filter_kind",
@@ -203,12 +220,12 @@ class FilterForm(RangedForm):
             ):
                 del self.fields[name]
 
-    def ranges(self) -> dict[str, tuple[float, float, str, str]]:
-        layers: dict[str, tuple[float, float, str, str]] = {}
+    def ranges(self) -> dict[str, tuple[float, float, str]]:
+        layers: dict[str, tuple[float, float, str]] = {}
         for i in range(1, N_LAYERS + 1):
-            layers[f"layer_{i}_from_mm"] = (0, 500, f"Layer {i}, grains from", "mm")
-            layers[f"layer_{i}_to_mm"] = (0, 500, f"Layer {i}, grains to", "mm")
-            layers[f"layer_{i}_depth_mm"] = (1, 3000, f"Layer {i}, depth", "mm")
+            layers[f"layer_{i}_from_mm"] = (0, 500, "mm")
+            layers[f"layer_{i}_to_mm"] = (0, 500, "mm")
+            layers[f"layer_{i}_depth_mm"] = (1, 3000, "mm")
         return {**self.RANGES, **layers}
 
     def clean(self) -> dict[str, Any]:
@@ -253,11 +270,11 @@ class FilterForm(RangedForm):
             material, depth = cleaned.get(f"layer_{i}_material"), cleaned.get(f"layer_{i}_depth_mm")
             low, high = cleaned.get(f"layer_{i}_from_mm"), cleaned.get(f"layer_{i}_to_mm")
             if depth is not None and not material:
-                self.add_error(f"layer_{i}_material", "Say what it is made of.")
+                self.add_error(f"layer_{i}_material", f"Say what layer {i} is made of.")
             if material and depth is None and f"layer_{i}_depth_mm" not in self.errors:
-                self.add_error(f"layer_{i}_depth_mm", "Say how deep it lies.")
+                self.add_error(f"layer_{i}_depth_mm", f"Say how deep layer {i} is.")
             if isinstance(low, float) and isinstance(high, float) and high < low:
-                self.add_error(f"layer_{i}_to_mm", "The larger grains come second.")
+                self.add_error(f"layer_{i}_to_mm", f"The larger grains of layer {i} come second.")
 
     def layers(self) -> list[LayerGiven]:
         """The layers that are complete, from the grid upwards."""
@@ -294,8 +311,12 @@ class RebuildForm(FilterForm):
         label="From",
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         help_text="The day it ran again.",
+        error_messages={"required": "Say from which day it runs so.", "invalid": NO_DATE},
     )
-    reason = forms.CharField(label="What was changed, and why", widget=forms.Textarea(attrs={"rows": 2}))
+    reason = forms.CharField(
+        label="What was changed, and why", widget=forms.Textarea(attrs={"rows": 2}),
+        error_messages={"required": "Say what was changed: later readings are read by it."},
+    )  # fmt: skip
     closes_disagreement = forms.BooleanField(
         required=False, label="It mends what made the signals disagree", help_text="The old doubt is then closed."
     )

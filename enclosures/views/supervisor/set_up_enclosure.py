@@ -46,6 +46,8 @@ def set_up_enclosure(request: FacilityRequest) -> HttpResponse:
     context = {
         "place": place,
         "built": built,
+        "forms": (place, built),
+        "n_problems": len(place.errors) + len(built.errors) if place.is_bound else 0,
         "preview": preview_of(request, place=place, built=built),
         "drawn_after": DRAWN_AFTER.items(),
     }

@@ -41,12 +41,15 @@ def test_other_units_are_understood_where_they_are_written(client: Any, builder:
 @pytest.mark.parametrize(
     ("changed", "sentence"),
     [
-        ({"void_height_mm": "0"}, "Void height: from 10 to 2000 mm."),
+        ({"void_height_mm": "0"}, "0\u00a0mm cannot be; it is from 10\u00a0mm to 2\u202f000\u00a0mm."),
         ({"void_height_mm": ""}, "Give the height of the void"),
         ({"chamber_width_mm": ""}, "Give length and width, or the area"),
         ({"water_volume_l": "plenty"}, "number"),
         ({"code": "P 5"}, "no spaces"),
-        ({"layer_1_depth_mm": ""}, "Say how deep it lies"),
+        ({"water_volume_l": ""}, "Say how much water it holds"),
+        ({"baseline_flow_l_per_h": "600 gph"}, "“gph” can mean two things. Write “600 us gal/h” or “600 imp gal/h”."),
+        ({"baseline_flow_l_per_h": "1,600"}, "“1,600” can be read two ways. Write “1600” or “1.6”."),
+        ({"layer_1_depth_mm": ""}, "Say how deep layer 1 is."),
     ],
 )
 def test_what_cannot_be_is_refused_in_a_sentence_and_nothing_typed_is_lost(
@@ -100,3 +103,18 @@ def test_a_raised_void_is_a_new_as_built_and_the_old_one_stands(client: Any, bui
     assert answer.status_code == 302
     heights = {build.valid_from: build.void_height_mm for build in FilterBuild.objects.all()}
     assert heights == {date(2024, 5, 1): 180, date(2025, 3, 29): 240}
+
+
+def test_faults_of_place_and_filter_stand_in_one_list(client: Any, builder: Any) -> None:
+    client.force_login(builder)
+    page = client.post("/enclosures/new/", {**PLACE, **BUILT, "code": "", "void_height_mm": ""}).content.decode()
+    assert page.count('class="problem"') == 1
+    assert "2 things need you" in page
+    assert "This field is required" not in page
+
+
+def test_every_figure_of_a_layer_shows_its_unit(client: Any, builder: Any) -> None:
+    client.force_login(builder)
+    page = client.get("/enclosures/new/").content.decode()
+    layer = page.split('aria-label="Layer 1"')[1].split('aria-label="Layer 2"')[0]
+    assert layer.count('<span class="unit">mm</span>') == 3
