@@ -20,6 +20,7 @@ def open_page(browser: Any, live_server: Any, client: Any) -> Iterator[Callable[
     def opened(user: Any, path: str, **context_options: Any) -> Any:
         client.force_login(user)
         options = {"viewport": TABLET, "has_touch": True, "locale": "en-GB", "timezone_id": "Europe/Paris"}
+        options["service_workers"] = "block"  # a kept page would answer for the server; test_offline.py is about them
         context = browser.new_context(**{**options, **context_options})
         context.add_cookies([{"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}])
         contexts.append(context)

@@ -102,8 +102,8 @@ class RealServer:
         self.process = subprocess.Popen(command, cwd=ROOT, env=self._env, start_new_session=True)
         for _ in range(200):
             try:
-                urllib.request.urlopen(f"{self.url}/health/", timeout=2).read()
-                return
+                with urllib.request.urlopen(f"{self.url}/health/", timeout=2):
+                    return
             except OSError:
                 time.sleep(0.1)
         raise AssertionError("the server did not start")
