@@ -77,13 +77,17 @@ def instructions_of(enclosure: Enclosure, *, today: date) -> list[InstructionWor
 
 
 def _rule_words(plan: FeedingPlan) -> str:
-    """'None under 14 °C, ½ of it under 19 °C; none in the winter rest'."""
+    """'No food under 14 °C, ½ of it under 19 °C; none in the winter rest'."""
     parts = []
     if plan.not_below_c is not None:
-        parts.append(f"none under {recorded_quantity(plan.not_below_c, '°C')}")
+        parts.append(f"no food under {_degrees(plan.not_below_c)}")
     if plan.less_below_c is not None:
         share = SHARE_WORDS.get(plan.less_share, f"{plan.less_share:.0%}")
-        parts.append(f"{share} of it under {recorded_quantity(plan.less_below_c, '°C')}")
+        parts.append(f"{share} of it under {_degrees(plan.less_below_c)}")
     rule = ", ".join(parts)
     winter = "none in the winter rest" if plan.pauses_in_winter else "fed through the winter rest"
     return capital("; ".join(filter(None, [rule, winter])))
+
+
+def _degrees(temp_c: float) -> str:
+    return recorded_quantity(round(temp_c, 1), "°C")

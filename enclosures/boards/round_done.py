@@ -75,7 +75,7 @@ def _record_words(record: Any) -> str:
         count = f"counted {record.head_count}" if record.head_count is not None else ""
         if count and record.n_expected is not None and record.n_expected != record.head_count:
             count += f" of {record.n_expected}"
-        odd = f"odd: {record.odd}" if record.odd else ""
+        odd = f"odd: {record.odd.rstrip('.')}" if record.odd else ""
         return "; ".join(filter(None, [count, odd])) or "looked at"
     if isinstance(record, RoundSkip):
         return f"skipped: {record.cause}"

@@ -11,7 +11,6 @@ from django import forms
 
 from enclosures.forms.feeding import GRAMS
 from enclosures.forms.fields import QuantityField
-from enclosures.forms.set_up import RangedForm
 from enclosures.forms.typed import PLAIN, TEMPERATURE, Quantity
 from enclosures.models import WEEKDAY_CODES, Animal, FeedingPlan, FoodItem, Slot
 
@@ -29,13 +28,10 @@ class PlanLine:
     unit: str
 
 
-class PlanForm(RangedForm):
+class PlanForm(forms.Form):
     """`foods` with units prefetched; `animals` of the enclosure may have a meal of their own."""
 
-    RANGES: ClassVar = {
-        "not_below_c": (-2, 45, "No food under", "°C"),
-        "less_below_c": (-2, 45, "Less food under", "°C"),
-    }
+    LIMITS: ClassVar = {"not_below_c": "No food under", "less_below_c": "Less food under"}
 
     slot = forms.ChoiceField(label="Meal", choices=Slot.choices, widget=forms.RadioSelect)
     weekdays = forms.MultipleChoiceField(
@@ -59,6 +55,8 @@ class PlanForm(RangedForm):
         super().__init__(data, **kwargs)
         self.fields["animal"].choices = [("", "all of them"), *((code, code) for code in self.animals)]  # type: ignore[attr-defined]
         self.fields["from_on"].initial = today
+        for name in self.LIMITS:
+            self.fields[name].unit = "°C"  # type: ignore[attr-defined]
         choices = [("", "–")]
         for food in foods:
             units = [*(unit.name for unit in food.units.all()), GRAMS]
@@ -72,7 +70,12 @@ class PlanForm(RangedForm):
             yield self[f"amount_{n}"], self[f"food_{n}"]
 
     def clean(self) -> dict[str, Any]:
-        data = super().clean()
+        data = super().clean() or {}
+        for name, label in self.LIMITS.items():
+            if isinstance(data.get(name), Quantity):
+                data[name] = data[name].value
+                if not -2 <= data[name] <= 45:
+                    self.add_error(name, f"{label}: from −2 to 45 °C.")
         low, less = data.get("not_below_c"), data.get("less_below_c")
         if isinstance(low, float | int) and isinstance(less, float | int) and less < low:
             self.add_error("less_below_c", "Less food begins at a higher temperature than no food.")

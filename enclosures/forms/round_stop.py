@@ -34,6 +34,8 @@ class FoodShown:
 class RoundStopForm(LogForm):
     """`what` says which button: feed, hold (no food, for the reason in `why`), or look. `another`: the meal already there is known."""
 
+    again = ""  # the entry of the meal that is on record already, while that is asked about
+
     slot = forms.ChoiceField(choices=Slot.choices)
     what = forms.ChoiceField(choices=[("feed", "feed"), ("hold", "hold"), ("look", "look")])
     why = forms.CharField(max_length=80, required=False)

@@ -139,7 +139,7 @@ def _is_another(request: FacilityRequest, enclosure: Enclosure, form: RoundStopF
             else "already"
         )
         form.add_error(None, f"Fed {at} by {last.entered_by or 'somebody'}. Add another meal?")
-        form.again = str(last.entry)  # type: ignore[attr-defined]
+        form.again = str(last.entry)
     return True
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.template.response import TemplateResponse
 from django.urls import reverse
 from django.views.decorators.http import require_GET
@@ -15,7 +15,8 @@ from enclosures.boards.round_done import Reader
 from enclosures.boards.round_facts import slot_of
 from enclosures.boards.todays_round import RoundBoard, build_todays_round
 from enclosures.forms.feeding import EATEN_CHOICES, NOT_FED_REASONS
-from enclosures.forms.round_stop import GIVEN_CHOICES, SKIP_CAUSES
+from enclosures.forms.log_form import Clock
+from enclosures.forms.round_stop import GIVEN_CHOICES, SKIP_CAUSES, RoundStopForm
 from enclosures.models import Slot
 from enclosures.roles import LOGGERS, UNDO_MINUTES, for_role
 from enclosures.verdicts.cautions import cautions_for
@@ -93,8 +94,9 @@ def round_page(
     )
 
 
-def round_context(request: HttpRequest, which: Which, *, form: Any = None, code: str = "") -> dict[str, Any]:
-    board = board_of(request, which)  # type: ignore[arg-type]
+def round_context(request: FacilityRequest, which: Which, *, form: Any = None, code: str = "") -> dict[str, Any]:
+    board = board_of(request, which)
+    clock = Clock(now=request.now, zone=request.facility.zone, today=request.today)
     return {
         "board": board,
         "row": board.row(code),
@@ -103,6 +105,7 @@ def round_context(request: HttpRequest, which: Which, *, form: Any = None, code:
         "yesterday": which.today - timedelta(days=1),
         "form": form,
         "form_code": code if form is not None else "",
+        "blank": RoundStopForm(clock=clock, foods={}),
         "fresh_entry": uuid.uuid4(),
         "cautions": cautions_for("round"),
         **CHOICES,
