@@ -1,4 +1,11 @@
-"""How long things take, as ratios to a bare run of the same work on the same machine in the same minute; people judge the figures."""
+"""How long things take, as ratios to a bare run of the same work on the same machine in the same minute; people judge the figures.
+
+Every ratio is the median of pairs: what is measured and what it is measured against take turns, and facilities of different ages
+too, so that a busy machine slows both. A page is set against its own queries in two ways. "Statements" sends the same SQL once
+more and fetches the rows as the database has them; on small tables that is a few milliseconds of C, and turning a query into SQL
+takes Django ten times as long, so no page it makes comes near. "Querysets" evaluates the same querysets once more: what the
+page's data costs before anything is thought, drawn or written. The aim for pages stands against the latter; both are printed.
+"""
 
 from __future__ import annotations
 
@@ -7,217 +14,148 @@ import statistics
 import subprocess
 import sys
 import tempfile
-import time
 from argparse import ArgumentParser
-from collections.abc import Callable
-from datetime import timedelta
+from collections import defaultdict
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
-import numpy as np
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.utils import timezone
 
-AIMS = {
-    "forecast": 15,
-    "board": 3,
-    "dashboard": 3,
-    "board over years": 1.2,
-    "dashboard over years": 1.2,
-    "feeding": 15,
-}
-N_FILTERS = 8
-ROUNDS = 9
+# measured, against, what it is called, aim (None: only told)
+RATIOS = (
+    ("forecast", "bare run", "one forecast / one bare run of its particles", 15),
+    ("answer", "bare run", "first answer after a sounding / one bare run", None),
+    ("board", "board querysets", "filters board / its own querysets alone", 3),
+    ("board", "board statements", "filters board / its own statements alone", None),
+    ("dashboard", "dashboard querysets", "dashboard / its own querysets alone", 3),
+    ("dashboard", "dashboard statements", "dashboard / its own statements alone", None),
+    ("feeding", "empty view", "logging a feeding / an empty view", 15),
+    ("package", "dump", "package of all records / a bare dump of their rows", 5),
+)
+OVER_YEARS = (("board", "filters board", 1.2), ("dashboard", "dashboard", 1.2), ("feeding", "logging a feeding", 1.2))
+SLOW = ("bare run", "forecast", "answer", "package", "dump")
+FAST = (
+    "board", "board querysets", "board statements", "dashboard", "dashboard querysets", "dashboard statements",
+    "feeding", "empty view",
+)  # fmt: skip
+Times = dict[str, list[float]]
 
 
 class Command(BaseCommand):
     help = (
-        "Print how long forecast, board, dashboard and a logged feeding take, as ratios. Uses scratch databases only."
+        "Print how long forecast, pages, a logged feeding and a package take, as ratios. Uses scratch databases only."
     )
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--years", type=int, nargs="+", default=[1, 10], help="years of records (default 1 10)")
-        parser.add_argument("--inside", type=int, help="measure in this database, which must be empty (used by itself)")
+        parser.add_argument("--years", type=int, nargs="+", help="years of records (default 1 10)")
+        parser.add_argument("--quick", action="store_true", help="a small facility of 1 and 3 years, fewer rounds")
+        parser.add_argument(
+            "--inside", type=int, nargs=2, help="answer in this database, which must be empty (used by itself)"
+        )
 
-    def handle(self, *args: Any, years: list[int], inside: int | None, **options: Any) -> None:
+    def handle(
+        self, *args: Any, years: list[int] | None, quick: bool, inside: list[int] | None, **options: Any
+    ) -> None:
         if inside is not None:
-            self._measure(inside)
+            self._answer(*inside)
             return
-        figures: dict[int, dict[str, float]] = {}
-        for n_years in years:
-            self.stderr.write(f"A facility of {N_FILTERS} filters with {n_years} year(s) of records …")
-            figures[n_years] = self._in_scratch(n_years)
-        self._print(figures)
+        n_filters = 2 if quick else 8
+        ages = sorted(set(years or ([1, 3] if quick else [1, 10])))
+        if ages[0] < 1:
+            raise CommandError("A facility needs at least one year.")
+        with ExitStack() as stack:
+            facilities = {}
+            for n_years in ages:
+                self.stderr.write(f"A facility of {n_filters} filters with {n_years} year(s) of records …")
+                facilities[n_years] = stack.enter_context(_facility(n_filters, n_years))
+            self.stderr.write("Measuring …")
+            times = _measured(facilities, slow_rounds=2 if quick else 5, fast_rounds=7 if quick else 25)
+            self._print(times, {n_years: each.n_meals for n_years, each in facilities.items()})
 
-    def _in_scratch(self, n_years: int) -> dict[str, float]:
-        """A process of its own, on a database of its own, so that nothing is warm and nobody's records are touched."""
-        with tempfile.TemporaryDirectory(prefix="benchmark-") as folder:
-            environment = {**os.environ, "DATABASE_URL": f"sqlite:///{Path(folder) / 'scratch.sqlite3'}", "DEBUG": "0"}
-            environment["BEHIND_TLS"] = "0"
-            command = [sys.executable, sys.argv[0], "benchmark", "--inside", str(n_years)]
-            done = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
-        if done.returncode:
-            raise CommandError(
-                done.stderr.strip().splitlines()[-1] if done.stderr.strip() else "The measuring run failed."
-            )
-        lines = (line.split("\t") for line in done.stdout.splitlines() if "\t" in line)
-        return {name: float(value) for name, value in lines}
-
-    def _print(self, figures: dict[int, dict[str, float]]) -> None:
-        years = sorted(figures)
-        for n_years in years:
-            f = figures[n_years]
-            self.stdout.write(f"\n{n_years} year(s) of records, {f['rows']:.0f} rows")
-            self._line("one forecast / one bare run of its particles", f["forecast"] / f["bare run"], AIMS["forecast"])
-            self._line("filters board / its own queries alone", f["board"] / f["board queries"], AIMS["board"])
-            self._line("dashboard / its own queries alone", f["dashboard"] / f["dashboard queries"], AIMS["dashboard"])
-            self._line("logging a feeding / an empty view", f["feeding"] / f["empty view"], AIMS["feeding"])
-            ms = ("forecast", "bare run", "board", "dashboard", "feeding", "empty view")
-            self.stdout.write("  " + ", ".join(f"{name} {1000 * f[name]:.1f} ms" for name in ms))
-        if len(years) > 1:
-            first, last = figures[years[0]], figures[years[-1]]
-            self.stdout.write(f"\n{years[-1]} years / {years[0]} year(s)")
-            self._line("filters board", last["board"] / first["board"], AIMS["board over years"])
-            self._line("dashboard", last["dashboard"] / first["dashboard"], AIMS["dashboard over years"])
-
-    def _line(self, what: str, ratio: float, aim: float) -> None:
-        self.stdout.write(f"  {what:<46} {ratio:6.2f}   aim {aim:g}")
-
-    # --- inside the scratch database ---
-
-    def _measure(self, n_years: int) -> None:
-        from enclosures.actions.outlooks import refresh_facility
-        from enclosures.imports.importing import import_tables
-        from enclosures.models import Facility, Feeding, Filter
-        from enclosures.scenarios.simulated import simulated_tables
+    def _answer(self, n_filters: int, n_years: int) -> None:
+        from enclosures.management.measuring import answer_tasks
+        from enclosures.models import Facility
 
         call_command("migrate", verbosity=0, interactive=False)
         if Facility.objects.exists():
             raise CommandError("This database holds records; the benchmark measures in an empty one only.")
-        now = timezone.now()
-        until = now.date() - timedelta(days=1)
-        report = import_tables(simulated_tables(n_filters=N_FILTERS, n_years=n_years, until=until), now=now)
-        if not report.is_good:
-            raise CommandError("\n".join(report.lines()))
-        facility = Facility.objects.get()
-        refresh_facility(facility=facility, today=now.astimezone(facility.zone).date(), now=now)
-        self._say("rows", float(Feeding.all_rows.count()))
-        filter = Filter.objects.upflow().with_place().order_by("code")[0]
-        self._measure_forecast(filter, facility, now)
-        self._measure_pages(filter, facility)
+        answer_tasks(n_filters=n_filters, n_years=n_years, asked=sys.stdin, said=sys.stdout)
 
-    def _measure_forecast(self, filter: Any, facility: Any, now: Any) -> None:
-        from enclosures.evidence import load_filter_evidence
-        from enclosures.forecast import run
-        from enclosures.forecast.history import history_for
-        from enclosures.forecast.outlook import outlook_for
+    def _print(self, times: dict[int, Times], n_meals: dict[int, int]) -> None:
+        for n_years, own in times.items():
+            self.stdout.write(f"\n{n_years} year(s) of records, {n_meals[n_years]} meals")
+            for name, against, words, aim in RATIOS:
+                self._line(words, own[name], own[against], aim)
+            told = ", ".join(f"{name} {1000 * statistics.median(own[name]):.1f} ms" for name in (*SLOW, *FAST))
+            self.stdout.write(f"  {told}")
+        first, *later = times
+        for n_years in later:
+            self.stdout.write(f"\n{n_years} years / {first} year(s)")
+            for name, words, aim in OVER_YEARS:
+                self._line(words, times[n_years][name], times[first][name], aim)
 
-        today = now.astimezone(facility.zone).date()
-        evidence = load_filter_evidence([filter], as_of=today, zone=facility.zone)[filter.pk]
-        history = history_for(evidence, as_of=today)
-        assert history is not None
-        drawn = run.unpack(np.random.default_rng(1).standard_normal((1000, len(history.names))), history)
-        self._say("bare run", _median(lambda: run.run_history(history, drawn), 5))
-        self._say("forecast", _median(lambda: outlook_for(evidence, as_of=today), 3))
-
-    def _measure_pages(self, filter: Any, facility: Any) -> None:
-        from django.contrib.auth import get_user_model
-        from django.test import Client
-        from django.test.utils import override_settings
-
-        from enclosures.models import Membership
-
-        user = get_user_model().objects.create_user(username="measure", initials="MEA", password="not-used")
-        Membership.objects.create(facility=facility, user=user, role="supervisor")
-        with override_settings(
-            ALLOWED_HOSTS=["testserver"],
-            STORAGES={
-                "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-                "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
-            },
-        ):
-            client = Client()
-            client.force_login(user)
-            for name, path in (("board", "/filters/"), ("dashboard", f"/enclosures/{filter.enclosure.code}/")):
-                get = _getter(client, path)
-                self._say(name, _median(get, ROUNDS))
-                self._say(f"{name} queries", _queries_alone(get))
-            self._say("empty view", _median(_getter(client, "/health/"), ROUNDS * 3))
-            self._say("feeding", _median(_feeder(client, filter.enclosure.code), ROUNDS * 3))
-
-    def _say(self, name: str, seconds: float) -> None:
-        self.stdout.write(f"{name}\t{seconds:.9f}")
+    def _line(self, what: str, measured: list[float], against: list[float], aim: float | None) -> None:
+        ratio = statistics.median(a / b for a, b in zip(measured, against, strict=True))
+        self.stdout.write(f"  {what:<52} {ratio:7.2f}" + (f"   aim {aim:g}" if aim is not None else ""))
 
 
-def _median(act: Callable[[], Any], times: int) -> float:
-    act()  # the first one warms caches and imports
-    taken = []
-    for _ in range(times):
-        start = time.perf_counter()
-        act()
-        taken.append(time.perf_counter() - start)
-    return statistics.median(taken)
+class _Facility:
+    """A process of its own on a database of its own, so that nobody's records are touched; it times what it is asked to."""
+
+    def __init__(self, process: subprocess.Popen[str], errors: IO[str]) -> None:
+        self.process, self.errors = process, errors
+        self.n_meals = int(self._answered())
+
+    def take(self, task: str) -> float:
+        assert self.process.stdin is not None
+        self.process.stdin.write(f"{task}\n")
+        self.process.stdin.flush()
+        return float(self._answered())
+
+    def _answered(self) -> str:
+        assert self.process.stdout is not None
+        line = self.process.stdout.readline()
+        if not line:
+            self.errors.seek(0)
+            said = self.errors.read().strip().splitlines()
+            raise CommandError(said[-1] if said else "The measuring run failed.")
+        return line
 
 
-def _getter(client: Any, path: str) -> Callable[[], Any]:
-    def get() -> Any:
-        response = client.get(path)
-        if response.status_code != 200:
-            raise CommandError(f"{path} answered {response.status_code}.")
-        return response
-
-    return get
-
-
-def _queries_alone(get: Callable[[], Any]) -> float:
-    """The page's own statements again, without view and template, rows fetched."""
-    from django.db import connection
-    from django.test.utils import CaptureQueriesContext
-
-    statements: list[tuple[str, Any]] = []
-
-    def listen(execute: Any, sql: str, params: Any, many: Any, context: Any) -> Any:
-        if sql.lstrip().upper().startswith("SELECT"):
-            statements.append((sql, params))
-        return execute(sql, params, many, context)
-
-    with CaptureQueriesContext(connection), connection.execute_wrapper(listen):
-        get()
-
-    def again() -> None:
-        with connection.cursor() as cursor:
-            for sql, params in statements:
-                cursor.execute(sql, params)
-                cursor.fetchall()
-
-    return _median(again, ROUNDS)
-
-
-def _feeder(client: Any, enclosure: str) -> Callable[[], Any]:
-    """Logs one feeding of the food last used there, each time with a fresh id, as a tablet would."""
-    import uuid
-
-    from enclosures.models import FoodItem
-
-    food = FoodItem.objects.order_by("pk")[0]
-
-    def feed() -> Any:
-        answer = client.post(
-            f"/enclosures/{enclosure}/feedings/",
-            {
-                "entry": str(uuid.uuid4()),
-                "when_": "now",
-                f"amount_{food.pk}": "2",
-                f"unit_{food.pk}": "g",
-                "fed": "yes",
-                "eaten": "all",
-            },
-            headers={"HX-Request": "true"},
+@contextmanager
+def _facility(n_filters: int, n_years: int) -> Iterator[_Facility]:
+    with (
+        tempfile.TemporaryDirectory(prefix="benchmark-") as folder,
+        tempfile.TemporaryFile("w+") as errors,
+    ):
+        scratch = {"DATABASE_URL": f"sqlite:///{Path(folder) / 'scratch.sqlite3'}", "DEBUG": "0", "BEHIND_TLS": "0"}
+        process = subprocess.Popen(
+            [sys.executable, sys.argv[0], "benchmark", "--inside", str(n_filters), str(n_years)],
+            env={**os.environ, **scratch},
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=errors,
+            text=True,
         )
-        if answer.status_code not in (200, 201):
-            raise CommandError(f"Logging a feeding answered {answer.status_code}.")
-        return answer
+        try:
+            yield _Facility(process, errors)
+        finally:
+            process.kill()
+            process.communicate()
 
-    return feed
+
+def _measured(facilities: dict[int, _Facility], *, slow_rounds: int, fast_rounds: int) -> dict[int, Times]:
+    """Seconds by years and task, one figure a round; tasks and facilities take turns. The first round only warms up."""
+    times: dict[int, Times] = {n_years: defaultdict(list) for n_years in facilities}
+    for tasks, rounds in ((SLOW, slow_rounds), (FAST, fast_rounds)):
+        for number in range(-1, rounds):
+            for task in tasks:
+                for n_years, facility in facilities.items():
+                    took = facility.take(task)
+                    if number >= 0:
+                        times[n_years][task].append(took)
+    return times
