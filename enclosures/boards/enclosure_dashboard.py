@@ -87,6 +87,11 @@ class EnclosureDashboard:
         return bool(self.animals) and not any(season.is_now and season.is_rest for season in self.seasons)
 
     @property
+    def may_feed(self) -> bool:
+        """Also where nobody is on record, unless that is because the place rests: a facility may keep its animals elsewhere."""
+        return bool(self.animals) or not any(season.is_now and season.is_rest for season in self.seasons)
+
+    @property
     def wants_emptying(self) -> str:
         """Code of the first filter that is due, empty when none is."""
         return next((state.code for state in self.filters if state.wants_emptying), "")

@@ -48,6 +48,11 @@ class FillHistory:
     def is_empty(self) -> bool:
         return not self.rows and not self.has_trace
 
+    @property
+    def has_disputed(self) -> bool:
+        """A reading taken while signals disagreed is drawn as a cross, which then needs its word."""
+        return any("signals disagreed" in row.what for row in self.rows)
+
 
 def build_fill_history(
     *, key: str, code: str, known: KnownFilter, stored: FilterOutlook | None, due_fill: float, today: date

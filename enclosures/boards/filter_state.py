@@ -143,7 +143,7 @@ def _title_block(
 ) -> tuple[Fact, ...]:
     if build is None:
         return ()
-    area = recorded_quantity(build.chamber_area_m2, "m²")
+    area = recorded_quantity(round(build.chamber_area_m2, 3), "m²")
     usable = recorded_quantity(round(build.usable_void_l, 1 if build.usable_void_l < 100 else 0), "L")
     rows = [
         Fact(term="Filter", value=f"{each.code}, upflow, as built {_built_words(build.valid_from, today)}"),

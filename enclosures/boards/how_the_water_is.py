@@ -5,6 +5,7 @@ Values stand on one basis (mg/L as N, as NO₃, as CaCO₃); where a kit ran out
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
@@ -18,7 +19,7 @@ from enclosures.figures.sparkline import sparkline_svg
 from enclosures.figures.water_tests import WaterMark, water_tests
 from enclosures.models import Analyte, Enclosure, Place, Reading, TestKit, WaterTest
 from enclosures.verdicts.limits import LIMITS, WaterLimit
-from enclosures.verdicts.words import day_words, kept_together
+from enclosures.verdicts.words import NBSP, day_words, kept_together
 
 BACK_DAYS = 365
 TESTS_SHOWN = 5
@@ -133,7 +134,7 @@ def _column(analyte: str, values: list[tuple[date, float, str]], *, enclosure: E
         label=known.label if known else Analyte(analyte).label.capitalize(),
         unit=known.unit if known else "g/L",
         spark=sparkline_svg(_by_day(values), analyte=analyte, look_lines=looks),
-        look=kept_together(limit.look_words) if limit else "–",
+        look=re.sub(r"(?<=[<>≥]) ", NBSP, limit.look_words) if limit else "–",
     )
 
 

@@ -124,7 +124,7 @@ def _history(signs: FilterSigns, today: date, *, band: Band, is_recovering: bool
     found = []
     age = signs.bed_age_days(today)
     if signs.is_bed_young(today) and age is not None:
-        found.append(Reason(f"The bed is {age_words(age)} old.", 15))
+        found.append(Reason(f"The bed is {age_words(age)} old." if age else "The bed was laid today.", 15))
     if signs.last_emptied_on is not None:
         emptied = f"Emptied {day_words(signs.last_emptied_on, today)}"
         found.append(Reason(f"{emptied}; filling as expected." if band is Band.FINE else f"{emptied}.", 8))

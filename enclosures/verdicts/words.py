@@ -6,6 +6,7 @@ Days when near, months when far, and never a date without its range. Sentences a
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -171,6 +172,8 @@ def fill_words(fill: Quantiles | None) -> FillWords:
     if fill is None:
         return FillWords("not known", "")
     low, high = rounded(fill.p10 * 100), rounded(fill.p90 * 100)
+    if low == high:  # narrower than a per cent is still a range: "0–1 %", not "0–0 %"
+        low, high = int(fill.p10 * 100), max(int(fill.p10 * 100) + 1, math.ceil(fill.p90 * 100))
     return FillWords(percent_words(fill.p50), "" if fill.p10 == fill.p90 else f"{low}–{high} %")
 
 

@@ -127,6 +127,11 @@ def test_due_sentence_never_shows_a_bare_date(low, more, rest, cut):
     ), said
 
 
+def test_a_range_narrower_than_a_per_cent_is_still_a_range():
+    assert str(fill_words(Quantiles(p10=0.0, p50=0.001, p90=0.004))) == "about 0 % (0–1 %)"
+    assert str(fill_words(Quantiles(p10=0.301, p50=0.302, p90=0.303))) == "about 30 % (30–31 %)"
+
+
 def test_fill_words_give_the_range_with_the_likeliest():
     words = fill_words(Quantiles(p10=0.75, p50=0.88, p90=1.03))
     assert (words.likely, words.span) == ("88 %", "75–103 %")

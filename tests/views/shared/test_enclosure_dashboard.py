@@ -251,6 +251,17 @@ def test_winter_rest_is_said_at_the_head(pond: Filter, keeper: Any) -> None:
     assert "button-first" not in html  # nothing is asked for: neither a cleanout nor a feeding
 
 
+def test_where_no_animal_is_on_record_a_meal_can_still_be_logged_unless_the_place_rests(
+    keeper: Any, facility: Any
+) -> None:
+    place = make_filter(make_enclosure(facility, "N1"), chamber_area_m2=0.4572).enclosure
+    html = page(keeper, "N1")
+    assert reverse("log-feeding", args=["N1"]) in html
+    assert "0.457 m²" in said(html)  # 36 in × 500 mm, to what a tape can tell
+    begin_season(enclosure=place, kind="resting", from_on=date(2025, 10, 2), stamp=entered_on(date(2025, 10, 2)))
+    assert reverse("log-feeding", args=["N1"]) not in page(keeper, "N1")
+
+
 def test_an_unknown_enclosure_is_a_kind_404(keeper: Any) -> None:
     got = signed_in(keeper).get(reverse("enclosure-dashboard", args=["NOPE"]))
     assert got.status_code == 404
