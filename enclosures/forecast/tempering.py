@@ -214,7 +214,7 @@ def resampled_under(
         sampler.log_w = sampler.log_w + step * change
         power = 1.0 if step == 1.0 - power else power + step
         sampler.prior = new if power == 1.0 else _between(old, new, power)
-        sampler.rejuvenate(last, 1.0, MOVES)
+        sampler.rejuvenate(last, 1.0, LAST_MOVES if power == 1.0 else MOVES)
         if power == 1.0:
             break
     else:
