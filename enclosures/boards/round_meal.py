@@ -49,7 +49,8 @@ def meal_of(each: PlaceFacts, *, day: date, slot: str) -> RoundMeal:
     """Season first, then the plan, then what was usual; water may hold it back or make it less."""
     if each.season is not None and not any(not plan.pauses_in_winter for plan in each.plans):
         kind = NO_FOOD[SeasonKind(each.season.kind)]
-        return RoundMeal("look", f"No food: {kind}", remarks=("Look, count, temperature",))
+        remark = "Look, temperature; leave them be" if kind == "winter rest" else "Look, count"
+        return RoundMeal("look", f"No food: {kind}", remarks=(remark,))
     own = _in_force(each.own_plans, day=day, slot=slot)
     guests = [plan for plan in each.plans if plan.animal_id and plan.slot == slot and plan.is_for(day)]
     if own is not None or guests:

@@ -155,7 +155,7 @@ def _short_codes(animals: Sequence[Animal]) -> list[str]:
 
 def _last_fed(each: PlaceFacts, day: date) -> str:
     fed = each.last_fed
-    if fed is None:
+    if fed is None or each.season is not None:
         return ""
     local = fed.occurred_at.astimezone(timezone(timedelta(minutes=fed.utc_offset_min)))
     ago = (day - fed.occurred_on).days

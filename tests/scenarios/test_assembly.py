@@ -16,7 +16,7 @@ from enclosures.scenarios.shifting import is_time, shift_days
 
 from .reading import instant, inventory
 
-MAY_LIE_AHEAD = {("transfers", "due_back_on"), ("permits", "to_on")}
+MAY_LIE_AHEAD = {("transfers", "due_back_on"), ("permits", "to_on"), ("instructions", "to_on")}
 
 
 def digest(tables: Tables) -> str:

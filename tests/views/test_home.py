@@ -24,7 +24,7 @@ def test_home_asks_a_visitor_to_sign_in(client):
 @pytest.mark.parametrize(
     ("who", "page"),
     [
-        ("keeper", "enclosures"),
+        ("keeper", "todays-round"),
         ("supervisor", "filters-that-need-you"),
         ("administrator", "filters-that-need-you"),
         ("builder", "filters-that-need-you"),

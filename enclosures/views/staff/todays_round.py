@@ -101,7 +101,7 @@ def round_context(request: FacilityRequest, which: Which, *, form: Any = None, c
         "board": board,
         "row": board.row(code),
         "which": which,
-        "other_slot": Slot.EVENING if which.slot == Slot.MORNING else Slot.MORNING,
+        "slots": Slot.choices,
         "yesterday": which.today - timedelta(days=1),
         "form": form,
         "form_code": code if form is not None else "",
