@@ -55,13 +55,15 @@ function saidIn(form) {
 }
 
 function itemOf(form, submitter) {
+  const said = saidIn(form);
   if (!made.has(form)) made.set(form, { entry: newEntry(), at: new Date().toISOString() });
   return {
     ...made.get(form),
     url: actionOf(form),
     page: location.pathname + location.search,
     label: form.dataset.outboxLabel ?? (form.querySelector("h1") ?? document.querySelector("h1"))?.textContent.replace(/\s+/g, " ").trim() ?? "Entry",
-    said: saidIn(form),
+    said: said || submitter?.textContent.replace(/\s+/g, " ").trim() || "",
+    isBlank: said === pristine.get(actionOf(form))?.said,
     fields: [...new FormData(form, submitter)].filter(([name]) => !NOT_CONTENT.has(name)),
     author: document.body.dataset.person,
     offset_s: sendOutbox.clock.offsetS,
@@ -115,7 +117,7 @@ function show(form, item, { status, html }) {
     return;
   }
   globalThis.openEntry = item;
-  if (item.said === pristine.get(item.url)?.said) outbox.remove(item.entry).catch(() => {}); /* a slip: nothing was filled in */
+  if (item.isBlank) outbox.remove(item.entry).catch(() => {}); /* a slip: nothing was filled in */
   const back = [...document.querySelectorAll("form[data-entry]")].find((each) => !stood.includes(each) && actionOf(each) === item.url) ?? form;
   made.set(back, { entry: item.entry, at: item.at });
   release(back);
@@ -151,8 +153,8 @@ async function keep(form, submitter) {
   if (!form.dispatchEvent(kept)) { /* the page goes on by itself: the round */
     release(form);
     made.delete(form);
-    outbox.mark(item.entry, { left: true }).catch(() => {});
     const outcome = await sendOutbox.deliver(item.entry);
+    if (outcome.kind !== "sent" && outcome.kind !== "refused") outbox.mark(item.entry, { left: true }).catch(() => {});
     form.dispatchEvent(new CustomEvent("entry:answered", { bubbles: true, detail: { ...item, outcome } }));
     return;
   }

@@ -3,6 +3,7 @@
 const LEFT = "buttons-on-the-left";
 const rowOf = (el) => el.closest?.(".stop");
 const clock = (at) => new Date(at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+const dayOf = (at) => `${at.getFullYear()}-${String(at.getMonth() + 1).padStart(2, "0")}-${String(at.getDate()).padStart(2, "0")}`;
 
 const left = document.getElementById("left");
 if (left) {
@@ -15,9 +16,7 @@ function warnWhenStale() {
   const round = document.querySelector("#round[data-is-today]");
   const warning = document.getElementById("stale");
   if (!round || !warning) return;
-  const now = new Date();
-  const day = `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, "0")}-${String(now.getDate()).padStart(2, "0")}`;
-  warning.hidden = round.dataset.day === day;
+  warning.hidden = round.dataset.day === dayOf(new Date());
   if (!warning.hidden) warning.textContent = "This page was kept on another day. Its plans may be old: reload it when there is network.";
 }
 warnWhenStale();
@@ -59,7 +58,15 @@ function refresh(row) {
   const query = new URLSearchParams({ slot: round.dataset.slot, day: round.dataset.day, how: round.dataset.how });
   const path = new URL(row.querySelector("form.quick").action).pathname;
   release(row);
-  htmx.ajax("GET", `${path}?${query}`, { target: row, swap: "outerHTML" });
+  htmx.ajax("GET", `${path}?${query}`, { source: row, target: row, swap: "outerHTML" }); /* its own source: htmx drops what one element asks for twice */
+}
+
+/* Of this meal and this day: another round's entry for the same place is none of this row's business. */
+function isOfThisRound(item) {
+  const round = document.getElementById("round");
+  const said = Object.fromEntries(item.fields);
+  const day = said.when_on || dayOf(new Date(item.at));
+  return said.slot === round?.dataset.slot && day === round.dataset.day;
 }
 
 async function showWaiting() {
@@ -70,7 +77,7 @@ async function showWaiting() {
     const form = [...document.querySelectorAll(".stop > form.quick")].find((each) => new URL(each.action).pathname === path);
     if (!form) continue;
     const row = rowOf(form);
-    if (item.state === "waiting") keep(row, item);
+    if (item.state === "waiting" && isOfThisRound(item)) keep(row, item);
     else if (row.dataset.kept === item.entry) release(row); /* it needs somebody: the list of unsent entries says why */
   }
   const line = document.querySelector(".waiting-line");
@@ -141,6 +148,10 @@ document.addEventListener("change", ({ target }) => { /* one row open at a time;
   if (!target.matches?.(".opener") || !target.checked) return;
   for (const other of document.querySelectorAll(".opener:checked")) if (other !== target) other.checked = false;
   rowOf(target).scrollIntoView({ block: "nearest" });
+});
+
+document.addEventListener("input", ({ target }) => { /* an unsent entry opened to be changed fills a closed row */
+  if (target.matches?.("form.differences")) rowOf(target).querySelector(".opener").checked = true;
 });
 
 document.addEventListener("outbox:changed", settle);

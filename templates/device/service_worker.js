@@ -14,7 +14,7 @@ const HASHED = /\.[0-9a-f]{12}\.\w+$/;
 const NEVER = /^\/(admin|sign-in|sign-out|person|device\/(token|roster|enrol|secure))\//;
 const NETWORK_WITHIN_MS = 4_000;
 const AGAIN_AFTER_MS = 3 * 3_600_000;
-const MOST_PAGES = 250;
+const MOST_PAGES = 1_000;
 let keeping = null;
 let epoch = 0; /* rises when pages are dropped, so that a fetch under way is not put back */
 

@@ -15,16 +15,20 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-PLACES = 60
+PLACES = 48  # tanks without animals, for one test each
+STOPS = 14  # tanks with animals and a plan: the morning round
 SECRET = "only-for-tests-" + "0123456789abcdef" * 4
 STATION = f"""
 import json
 from datetime import date
+from django.db import transaction
 from django.conf import settings
 from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY, get_user_model
 from django.contrib.sessions.backends.db import SessionStore
 from enclosures.models import Enclosure, Facility, Filter, FilterBuild, FoodComposition, FoodItem, Membership
 from husbandry.accounts.devices import set_pin
+from tests.boards.walk import lived_in, plan
+transaction.set_autocommit(False)  # one commit, not a thousand
 facility = Facility.objects.create(code="BL", name="Test station", time_zone="Europe/Paris")
 pellet = FoodItem.objects.create(code="pellet", food_class="pellet", name="pellet")
 FoodComposition.objects.create(food_item=pellet, moisture_percent=8, protein_percent=40)
@@ -34,6 +38,8 @@ for n in range({PLACES}):
     filter = Filter.objects.create(enclosure=tank, code=code + "-F", commissioned_on=date(2024, 1, 1))
     FilterBuild.objects.create(filter=filter, valid_from=date(2024, 1, 1), chamber_area_m2=0.45, void_height_mm=150,
                                usable_fraction=0.75, baseline_flow_l_per_h=2400)
+for n in range(1, {STOPS} + 1):
+    plan(lived_in(facility, f"R{{n:02d}}", round_order=n), pellet, amount=10 + n, unit="g")
 sessions = {{}}
 for initials, role in (("K1", "keeper"), ("K2", "keeper"), ("SUP", "supervisor")):
     user = get_user_model().objects.create_user(username=initials.lower(), password="pw", initials=initials)
@@ -46,7 +52,21 @@ for initials, role in (("K1", "keeper"), ("K2", "keeper"), ("SUP", "supervisor")
         session[HASH_SESSION_KEY] = user.get_session_auth_hash()
         session.save()
         sessions.setdefault(initials, []).append(session.session_key)
+transaction.commit()
+transaction.set_autocommit(True)
 print(json.dumps(sessions))
+"""
+
+
+LISTENER = """
+import contextlib, io, json, sys
+from django.db import connection
+for line in sys.stdin:
+    said = io.StringIO()
+    with contextlib.redirect_stdout(said):
+        exec(json.loads(line), {})
+    connection.close()
+    print(said.getvalue().strip().splitlines()[-1], flush=True)
 """
 
 
@@ -64,6 +84,7 @@ class RealServer:
     port: int = field(default_factory=free_port)
     sessions: dict[str, list[str]] = field(default_factory=dict)
     process: Any = None
+    listener: Any = None
     places: Any = field(default_factory=lambda: iter(f"E{n:02d}" for n in range(PLACES)))
 
     @property
@@ -87,8 +108,19 @@ class RealServer:
         return done.stdout
 
     def run(self, code: str) -> Any:
-        """The last line that `code` prints, read as JSON."""
-        return json.loads(self.manage("shell", "-v", "0", "-c", code).strip().splitlines()[-1])
+        """The last line that `code` prints, read as JSON. One process listens for all of a test module."""
+        if self.listener is None:
+            self.listener = subprocess.Popen(
+                [sys.executable, "manage.py", "shell", "-v", "0", "-c", LISTENER],
+                cwd=ROOT,
+                env=self._env,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                text=True,
+            )
+        self.listener.stdin.write(json.dumps(code) + "\n")
+        self.listener.stdin.flush()
+        return json.loads(self.listener.stdout.readline())
 
     def set_up(self) -> None:
         self.manage("migrate", "-v", "0")
@@ -109,6 +141,9 @@ class RealServer:
         raise AssertionError("the server did not start")
 
     def stop(self) -> None:
+        if self.listener is not None:
+            self.listener.communicate(timeout=20)  # no more is asked: it ends
+            self.listener = None
         if self.process is not None:
             os.killpg(self.process.pid, signal.SIGTERM)
             self.process.wait(20)

@@ -16,7 +16,7 @@ import pytest
 
 from tests.browsing import FLAGS
 from tests.journeys.conftest import TABLET
-from tests.journeys.real_server import RealServer
+from tests.journeys.real_server import STOPS, RealServer
 
 pytestmark = [pytest.mark.browser]
 ROUNDS = int(os.environ.get("ROUNDS", "3"))
@@ -490,6 +490,37 @@ def test_a_clock_far_off_is_said_and_put_right_and_marked(tablet: Any, server: R
     assert row[5] == pytest.approx(ahead_s, abs=5)  # type: ignore[index]
     entered_at, occurred_at = row[7], row[6]  # type: ignore[index]
     assert 0 <= entered_at - occurred_at < 90, "when it was tapped, by the server's clock, to the minute"
+
+
+def test_a_round_of_fourteen_feedings_walked_without_network_arrives_whole_and_in_order(
+    tablet: Any, server: RealServer
+) -> None:
+    """S2 and F3: two taps a stop, no network, the tablet switched off and on in the middle; nothing lost, nothing doubled."""
+    context = tablet(service_workers="allow")
+    page = context.pages[0]
+    page.goto(f"{server.url}/enclosures/")
+    kept_pages(page, f"{server.url}/round/?slot=am")
+    context.set_offline(True)
+    page.goto(f"{server.url}/round/?slot=am")
+    for n in range(1, STOPS + 1):
+        if n == STOPS // 2:
+            page.reload()
+        page.locator(f"#stop-R{n:02d} .as-planned").click()
+        page.locator("[data-unsent]", has_text=f"{n} waiting to send").first.wait_for()
+    kept = [item["entry"] for item in unsent(page)]
+    assert len(set(kept)) == STOPS
+    assert [server.meals(f"R{n:02d}") for n in (1, STOPS)] == [[], []]
+    context.set_offline(False)
+    all_gone(page)
+    page.locator(".stop.is-done").nth(STOPS - 1).wait_for()
+    meals = [server.meals(f"R{n:02d}") for n in range(1, STOPS + 1)]
+    assert [len(each) for each in meals] == [1] * STOPS
+    assert [each[0][1] for each in meals] == [10 + n for n in range(1, STOPS + 1)]
+    order = server.run(
+        "import json; from enclosures.models import Feeding as F;"
+        "print(json.dumps([f.enclosure.code for f in F.all_rows.filter(enclosure__code__startswith='R').order_by('pk')]))"
+    )
+    assert order == [f"R{n:02d}" for n in range(1, STOPS + 1)]
 
 
 # the pages themselves, without network ------------------------------------------------------------------------------------

@@ -5,7 +5,7 @@ from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
-from enclosures.models import Enclosure, Filter
+from enclosures.models import Enclosure, Filter, Slot
 from enclosures.roles import HEALTH_LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.pages import address_of, may_open
@@ -13,6 +13,7 @@ from enclosures.views.pages import address_of, may_open
 FIRST = ("todays-round", "unsent-entries", "my-last-entries", "enclosures")
 OF_ENCLOSURES = ("log-feeding", "log-water-test", "weigh-animals", "log-water-change", "log-health-note")
 OF_FILTERS = ("log-sounding", "log-flow")
+MOST_PAGES = 800  # the worker keeps a thousand
 
 
 @never_cache
@@ -26,6 +27,8 @@ def device_roster(request: FacilityRequest) -> HttpResponse:
     pages = [address_of(name) for name in FIRST]
     for names, places in ((OF_ENCLOSURES[:1], codes), (OF_FILTERS, filters), (OF_ENCLOSURES[1:], codes)):
         pages += [reverse(name, args=(code,)) for name in names for code in places]
-    told = {"person": str(request.user.initials), "pages": [url for url in pages if url]}  # type: ignore[union-attr]
-    told["pages"] = [url for url in told["pages"] if may_open(request.membership, url)]
-    return JsonResponse(told)
+    pages = [url for url in pages if url and may_open(request.membership, url)]
+    walk_url = address_of("todays-round")
+    if walk_url in pages:  # a morning's page must not be all there is in the evening
+        pages[1:1] = [f"{walk_url}?slot={slot}" for slot in Slot.values]
+    return JsonResponse({"person": str(request.user.initials), "pages": pages[:MOST_PAGES]})  # type: ignore[union-attr]
