@@ -12,14 +12,12 @@ from . import priors
 from .history import Event, History
 from .inputs import Geometry, SoundingSeen
 from .priors import Floats
-from .run import Drawn, loads_kg, normal_cdf
+from .run import Drawn, normal_cdf
 
 ROD_MM = 3.5
 ROD_SHARE = 0.10  # of the depth
 SHARED_ERROR = 0.6  # part of the error that readings by one person have in common
 TINY = 1e-300
-GROWING_FEED = 1.4  # second half of the log over the first
-LEAST_LOG_DAYS = 60
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -192,31 +190,6 @@ def cleans_by_calendar(history: History) -> bool:
     if (intervals <= 0).any() or (fills <= 0).any():
         return False
     return float(np.std(np.log(intervals))) < float(np.std(np.log(fills)))
-
-
-def usual_interval(history: History, drawn: Drawn) -> Floats:
-    """Log of the soft belief that a void was built to be due after a year or two of the feed it gets.
-
-    Common practice, no source: such voids are vacuumed about every one to two years. Wide (a factor of 2.3 either way), so that a few
-    readings outweigh it; it is what a calendar knows of a filter that nobody has read. The volume after the usual interval is a closed form:
-    what is left of an even load, and what of it has not consolidated. Left out where nothing was logged, and where young animals
-    will eat more than they did.
-    """
-    fed = history.sources_kg.sum(axis=1)
-    days = sum(block.days for block in history.blocks)
-    half = len(fed) // 2
-    is_growing = history.evidence.is_indoor and fed[half:].sum() > GROWING_FEED * fed[:half].sum()
-    if is_growing or days < LEAST_LOG_DAYS or not history.load.logged_kg.any():
-        return np.zeros(drawn.n)
-    p, t = drawn.void, priors.USUAL_INTERVAL_DAYS
-    a_day = loads_kg(history, drawn).sum(axis=0) / days
-    warm = p.theta ** (float(history.load.temp_c.mean()) - 20.0)
-    k, kr = p.k20 * warm, p.kr20 * warm
-    mass = a_day * (p.phi * -np.expm1(-k * t) / k + (1.0 - p.phi) * -np.expm1(-kr * t) / kr)
-    loose = a_day * (1.0 / p.c0 - 1.0 / p.c_inf) * -np.expm1(-p.kappa * t) / p.kappa
-    litres = 1000.0 * (mass / p.c_inf + loose)
-    goal = history.geometry.due_fill * history.geometry.usable_void_l
-    return -0.5 * (np.log(np.maximum(litres, 1e-9) / goal) / priors.USUAL_INTERVAL_SPREAD) ** 2
 
 
 def roof(history: History, volume_l: Floats) -> Floats:

@@ -8,7 +8,7 @@ import numpy as np
 
 from .history import History
 from .inputs import Geometry, SoundingSeen
-from .likelihood import Reading, cleanout_choices, cleans_by_calendar, readings, roof, sounding_fit, usual_interval
+from .likelihood import Reading, cleanout_choices, cleans_by_calendar, readings, roof, sounding_fit
 from .priors import Floats, Prior
 from .run import Drawn, run_history, unpack
 from .tempering import IMPOSSIBLE, Fit, Sample, effective_size, normalised, resampled_under, tempered_sample
@@ -133,10 +133,8 @@ class _Stages:
         end = self._ends[stage]
         state, volumes = run_history(self._history, drawn, state=state, rows=range(begin, end))
         here = self._log_likelihood(drawn, volumes, range(self._events_by[begin], self._events_by[end]))
-        if end == len(self._history.blocks):
-            here = here + usual_interval(self._history, drawn)
-            if self._has_roof:
-                here = here + roof(self._history, state.volume_l)
+        if end == len(self._history.blocks) and self._has_roof:
+            here = here + roof(self._history, state.volume_l)
         return Fit(before=before, here=here, carried=(state.labile_kg, state.lasting_kg, state.volume_l))
 
     def _log_likelihood(self, drawn: Drawn, volumes: Floats, events: range) -> Floats:

@@ -102,12 +102,12 @@ HABIT_SHIFT = 0.25  # where the keeper cleans, as log share of the due level
 HABIT_SPREAD = 0.25
 ROOF_FILL = 1.05  # a filter that runs is seldom far over
 ROOF_WIDTH = 0.08
-USUAL_INTERVAL_DAYS = 540.0  # from empty to due: common practice, no source
-USUAL_INTERVAL_SPREAD = 0.8  # log
 UNKNOWN_START_MAX_FILL = 0.9
 START_BEFORE_CLEANOUT_SPREAD = 0.35  # log share of the due level when a first cleanout found nobody's records
 NOISE_PERIOD_DAYS = 91
-LEAF_SWING = 2.0  # leaf fall outdoors varies from season to season by this times the feed's own noise (about 30 %): judgement
+LEAF_SWING = (
+    2.0  # leaf fall outdoors varies from season to season by this times the feed's own noise (about 30 %): judgement
+)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

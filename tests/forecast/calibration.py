@@ -11,7 +11,7 @@ import numpy as np
 from enclosures.forecast import priors
 from enclosures.forecast.history import History, history_for
 from enclosures.forecast.inputs import CleanoutDone, FeedPortion, FilterEvidence, Geometry, SoundingSeen
-from enclosures.forecast.likelihood import ROD_MM, rod_spread_mm, usual_interval
+from enclosures.forecast.likelihood import ROD_MM, rod_spread_mm
 from enclosures.forecast.posterior import Posterior
 from enclosures.forecast.run import run_history, unpack
 
@@ -95,13 +95,10 @@ def read_as_the_model_says(
 
 
 def drawn_from_the_prior(evidence: FilterEvidence, rng: np.random.Generator) -> np.ndarray:
-    """One z of the whole prior: normal, and accepted with the weight of the usual interval, which depends on feed and size alone."""
+    """One z of the whole prior."""
     history = history_for(evidence, as_of=AS_OF)
     assert history is not None
-    while True:
-        z = rng.standard_normal((1, len(history.names)))
-        if np.log(rng.random()) < float(usual_interval(history, unpack(z, history))[0]):
-            return z[0]
+    return rng.standard_normal(len(history.names))
 
 
 def names_of(evidence: FilterEvidence) -> tuple[str, ...]:
