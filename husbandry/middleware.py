@@ -1,4 +1,4 @@
-"""One header on every answer: scripts, styles and pictures come from this server and nowhere else."""
+"""One header on every answer: scripts, styles and pictures come from this server and nowhere else. And pages made small on their way."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
+from django.middleware.gzip import GZipMiddleware
 
 
 def content_security_policy(
@@ -17,3 +18,15 @@ def content_security_policy(
         return response
 
     return add_header
+
+
+class CompressedPages(GZipMiddleware):
+    """A round of fourteen stops is 65 kB of HTML and 6 kB compressed: at the edge of the network that is the difference.
+
+    Pages only; files are compressed once (static) or are archives already. Django pads at random against guessing secrets by size.
+    """
+
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        if not response.headers.get("Content-Type", "").startswith("text/html"):
+            return response
+        return super().process_response(request, response)

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-PLACES = 48  # tanks without animals, for one test each
+PLACES = 30 + 6 * int(os.environ.get("ROUNDS", "3"))  # tanks without animals, for one test each
 STOPS = 14  # tanks with animals and a plan: the morning round
 SECRET = "only-for-tests-" + "0123456789abcdef" * 4
 STATION = f"""
@@ -45,7 +45,7 @@ for initials, role in (("K1", "keeper"), ("K2", "keeper"), ("SUP", "supervisor")
     user = get_user_model().objects.create_user(username=initials.lower(), password="pw", initials=initials)
     Membership.objects.create(facility=facility, user=user, role=role)
     set_pin(user, "4711" if initials == "K2" else "8052")
-    for _ in range(60):
+    for _ in range(60 + PLACES):
         session = SessionStore()
         session[SESSION_KEY] = str(user.pk)
         session[BACKEND_SESSION_KEY] = settings.AUTHENTICATION_BACKENDS[0]

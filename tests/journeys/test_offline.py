@@ -20,7 +20,6 @@ from tests.journeys.real_server import STOPS, RealServer
 
 pytestmark = [pytest.mark.browser]
 ROUNDS = int(os.environ.get("ROUNDS", "3"))
-LIST = "outbox.list()"
 
 
 @pytest.fixture(scope="module")
@@ -82,7 +81,13 @@ def says(page: Any, words: str) -> None:
 
 
 def unsent(page: Any) -> list[dict[str, Any]]:
-    return list(page.evaluate(LIST))
+    """What the device keeps, once the page's scripts have run."""
+    for _ in range(100):
+        kept = page.evaluate("globalThis.outbox ? outbox.list() : null")
+        if kept is not None:
+            return list(kept)
+        page.wait_for_timeout(100)
+    raise AssertionError("the scripts of the page never ran")
 
 
 def all_gone(page: Any) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -27,7 +28,7 @@ def service_worker(request: HttpRequest) -> HttpResponse:
     version = hashlib.sha256(names.encode()).hexdigest()[:8]
     context = {
         "version": version,
-        "static_url": static("") or "/static/",
+        "static_url": settings.STATIC_URL,
         "round_url": address_of("todays-round", "enclosures"),
     }
     script = render_to_string("device/service_worker.js", context)

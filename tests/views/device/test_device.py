@@ -249,6 +249,25 @@ def test_the_manifest_names_icons_that_are_there(facility: Any) -> None:
         assert finders.find(icon["src"].removeprefix("/static/")), icon["src"]
 
 
+def test_with_hashed_names_as_on_a_real_site_the_worker_the_manifest_and_the_pages_name_files_that_are_there(
+    facility: Any, keeper: Any, settings: Any, tmp_path: Any
+) -> None:
+    from django.core.management import call_command
+
+    settings.STATIC_ROOT = tmp_path
+    hashed = {"BACKEND": "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"}
+    settings.STORAGES = {**settings.STORAGES, "staticfiles": hashed}
+    call_command("collectstatic", interactive=False, verbosity=0)
+    client = signed_in(keeper)
+    assert 'STATIC = "/static/"' in client.get("/service-worker.js").content.decode()
+    pages = [client.get(path).content.decode() for path in ("/manifest.webmanifest", "/device/outbox/", "/enclosures/")]
+    names = set(re.findall(r"/static/([^\"' ]+)", " ".join(pages)))
+    assert len(names) > 6
+    assert not [name for name in names if not (tmp_path / name).is_file() or not re.search(r"\.[0-9a-f]{12}\.", name)]
+    joined = next(name for name in names if name.startswith("js/keep."))
+    assert all(word in (tmp_path / joined).read_text() for word in ("indexedDB", "X-Entry", "data-unsent", "noscript"))
+
+
 @pytest.mark.parametrize("path", ["/device/outbox/", "/device/offline/", "/device/secure/", "/device/outbox/upload/"])
 def test_the_pages_of_the_device_read_well(supervisor: Any, path: str) -> None:
     page = signed_in(supervisor).get(path).content.decode()
