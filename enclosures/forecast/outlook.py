@@ -27,7 +27,7 @@ from .priors import Floats, Prior
 from .run import litter_kg, loads_kg, run_history, unpack
 from .sureness import basis_of, cycle_of, next_reading_words, sureness_of
 
-MODEL_VERSION = "void-2p-4"
+MODEL_VERSION = "void-2p-5"
 CHANCE_DAYS = (30, 60, 180, 365)
 FEED_DAYS = 28
 TRACE_POINTS = 120
@@ -123,11 +123,7 @@ def outlook_from(
         due_on=due_on,
         full_on=day_quantiles(full, weights, as_of),
         not_before=horizon_on if None in (due_on.p10, due_on.p50, due_on.p90) else None,
-        sureness=sureness_of(
-            cycle,
-            as_of=as_of,
-            latest_is_unexplained=bool(last and last.sounding and last.sounding.entry in left_out),
-        ),
+        sureness=sureness_of(cycle, as_of=as_of),
         basis=basis_of(cycle),
         chance_due_within=chances_within(due, weights, CHANCE_DAYS),
         n_soundings=cycle.n_soundings,

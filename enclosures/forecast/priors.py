@@ -58,7 +58,8 @@ COMPONENTS: dict[str, Component] = {
     "gamma": Component(kind="log", centre=1.0, spread=0.12, unit="1", source="JUDGEMENT"),
     "mound": Component(kind="log", centre=1.0, spread=0.12, unit="1", source="JUDGEMENT"),
     "rod": Component(kind="log", centre=1.0, spread=0.50, unit="1", source="JUDGEMENT"),
-    "noise_sd": Component(kind="log", centre=0.15, spread=0.55, unit="1", source="JUDGEMENT"),
+    # what a quarter's load departs from its feed by; at .15 the forecast was too sure of sludge that was not of its own making
+    "noise_sd": Component(kind="log", centre=0.25, spread=0.55, unit="1", source="JUDGEMENT"),
     # share of sludge left behind by a cleanout
     "resid_full": Component(kind="logit", centre=0.1406, spread=0.65, unit="1", source="JUDGEMENT"),
     "resid_part": Component(kind="logit", centre=0.4502, spread=0.50, unit="1", source="JUDGEMENT"),
@@ -105,9 +106,7 @@ ROOF_WIDTH = 0.08
 UNKNOWN_START_MAX_FILL = 0.9
 START_BEFORE_CLEANOUT_SPREAD = 0.35  # log share of the due level when a first cleanout found nobody's records
 NOISE_PERIOD_DAYS = 91
-LEAF_SWING = (
-    2.0  # leaf fall outdoors varies from season to season by this times the feed's own noise (about 30 %): judgement
-)
+LEAF_SWING = 1.2  # leaf fall outdoors varies by season by this times the feed's own noise (about 30 %): judgement
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
