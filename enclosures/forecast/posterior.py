@@ -236,9 +236,25 @@ def _review(history: History, stages: _Stages, sample: Sample) -> tuple[str | No
         tails = [item for item in tails if item[2] >= first][:3] or tails
     if not tails:
         return None, np.array(trace)
-    least, entry, _ = min(tails)
+    least, entry, event = min(tails)
     is_beyond = least < IMPOSSIBLE_TAIL or sample.stuck_at is not None
+    if is_beyond:
+        entry = _older_of_two(history, stages, drawn, volumes, entry=entry, event=event)
     return entry if is_beyond else None, np.array(trace)
+
+
+def _older_of_two(history: History, stages: _Stages, drawn: Drawn, volumes: Floats, *, entry: str, event: int) -> str:
+    """Which of two readings that contradict each other is left out: the older, since the newer one saw the sludge of today.
+
+    Only where the newest sounding has a single other reading in its cycle; several that agree outweigh one that does not.
+    """
+    newest = max((n for n, e in enumerate(history.events) if e.sounding is not None), default=-1)
+    if event != newest:
+        return entry
+    cycle = history.events[newest].cycle
+    seen = stages.readings(drawn, volumes, range(newest))
+    others = {r.entry for r in seen if r.tail is not None and history.events[r.event].cycle == cycle}
+    return others.pop() if len(others) == 1 else entry
 
 
 def reweighed(posterior: Posterior, history: History, reading: SoundingSeen, geometry: Geometry) -> Posterior:

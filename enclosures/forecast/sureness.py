@@ -11,6 +11,7 @@ from .inputs import DayQuantiles, Quantiles
 
 Sureness = Literal["none", "rough", "fair", "good"]
 STALE_DAYS = 365
+SILENT_DAYS = 45
 FRESH_DAYS = 60
 GOOD_READINGS = 3
 MOSTLY_GUESSED = 0.5  # share of this cycle's feed that was imputed
@@ -35,6 +36,8 @@ class Cycle:
     last_emptied_on: date | None
     imputed_share: float
     has_feed: bool
+    is_silent: bool = False  # running for weeks, and nothing says what went in
+    has_contradiction: bool = False  # a sounding of this cycle does not fit the others
 
 
 def cycle_of(history: History, left_out: frozenset[str]) -> Cycle:
@@ -67,6 +70,13 @@ def cycle_of(history: History, left_out: frozenset[str]) -> Cycle:
         last_emptied_on=max(emptied) if emptied else None,
         imputed_share=guessed / float(eaten.sum()) if eaten.sum() > 0 else 0.0,
         has_feed=bool(load.logged_kg.any()),
+        is_silent=not load.logged_kg.any()
+        and history.unlogged_kind == ""
+        and (history.as_of - opened_on).days > SILENT_DAYS
+        and bool(load.is_running[-1]),
+        has_contradiction=any(
+            e.sounding is not None and e.sounding.entry in left_out for e in history.events[max(opens_at, tells_from) :]
+        ),
     )
 
 
@@ -75,16 +85,17 @@ def _is_used(event: Event, left_out: frozenset[str]) -> bool:
     return not event.sounding.is_disputed and event.sounding.entry not in left_out
 
 
-def sureness_of(cycle: Cycle, *, as_of: date, latest_is_unexplained: bool) -> Sureness:
-    """none: unknown start and no reading; rough: no reading this cycle, or an old one; good: three, one fresh; fair: the rest.
+def sureness_of(cycle: Cycle, *, as_of: date) -> Sureness:
+    """none: no reading, and its start or what went in is not known; rough: no reading this cycle, or an old one; good: three, one
+    fresh; fair: the rest.
 
-    Never better than rough without any feed on record, when most feed was imputed, or when the latest reading is not explained; never
-    better than fair when a quarter was imputed.
+    Never better than rough without any feed on record, when most feed was imputed, or when a sounding of this cycle is not explained;
+    never better than fair when a quarter was imputed.
     """
     if cycle.n_readings == 0 or cycle.last_reading_on is None:
-        return "rough" if cycle.is_start_known else "none"
+        return "rough" if cycle.is_start_known and not cycle.is_silent else "none"
     age = (as_of - cycle.last_reading_on).days
-    if age > STALE_DAYS or not cycle.has_feed or cycle.imputed_share > MOSTLY_GUESSED or latest_is_unexplained:
+    if age > STALE_DAYS or not cycle.has_feed or cycle.imputed_share > MOSTLY_GUESSED or cycle.has_contradiction:
         return "rough"
     if cycle.n_readings >= GOOD_READINGS and age <= FRESH_DAYS and cycle.imputed_share <= PARTLY_GUESSED:
         return "good"
@@ -113,8 +124,12 @@ def next_reading_words(
 ) -> str:
     """The one reading that would tell most, and when."""
     age = (as_of - cycle.last_reading_on).days if cycle.last_reading_on else None
+    if cycle.has_contradiction:
+        return "Repeat the sounding now: those of this void contradict each other."
     if not cycle.is_start_known and age is None:
         return "One sounding now: how full the void was at the start is not known."
+    if cycle.is_silent and age is None:
+        return "One sounding now: nothing on record says what went in."
     if fill.p50 >= due_fill:
         if age is not None and age <= FRESH_DAYS:
             return "Read the rod before and after the cleanout; nothing else is needed."

@@ -189,7 +189,7 @@ def is_recovering_on(signs: FilterSigns, today: date) -> bool:
 
 
 def band_of(outlook: Outlook | None, parts: ScoreParts, today: date) -> Band:
-    """The first band that applies, from act now down."""
+    """The first band that applies, from act now down. Silence is never fine: with nothing to go by it is unknown."""
     fill = outlook.fill.p50 if outlook is not None and outlook.fill is not None else None
     if parts.evidence >= ACT_EVIDENCE or (fill is not None and fill >= 1):
         return Band.ACT
@@ -200,6 +200,8 @@ def band_of(outlook: Outlook | None, parts: ScoreParts, today: date) -> Band:
         return Band.OVERDUE
     if fill >= due_fill:
         return Band.DUE
+    if outlook.sureness == "none":
+        return Band.UNKNOWN
     due_p50 = outlook.due_on.p50 if outlook.due_on is not None else None
     is_near = due_p50 is not None and (due_p50 - today).days <= SOON_DAYS
     return Band.SOON if is_near or parts.is_window_closing else Band.FINE

@@ -142,7 +142,7 @@ def test_a_build_without_size_is_no_geometry():
 def test_no_feed_at_all_is_said():
     outlook = outlook_for(starter_tank(n_days=1, feedings=()), as_of=day(200))
     assert outlook.notes[0].startswith("No feed on record")
-    assert outlook.sureness == "rough"
+    assert outlook.sureness == "none"
     assert outlook.due_on.p10 is None
     assert outlook.not_before == day(200 + 1095)
 

@@ -52,11 +52,11 @@ def cycle(*, n=3, last=30, known=True, imputed=0.0, feed=True, soundings=3, clea
     ],
 )
 def test_sureness_follows_counts_and_dates(facts, word):
-    assert sureness_of(cycle(**facts), as_of=AS_OF, latest_is_unexplained=False) == word
+    assert sureness_of(cycle(**facts), as_of=AS_OF) == word
 
 
 def test_a_latest_reading_that_is_not_explained_is_no_ground_to_stand_on():
-    assert sureness_of(cycle(), as_of=AS_OF, latest_is_unexplained=True) == "rough"
+    assert sureness_of(cycle(has_contradiction=True), as_of=AS_OF) == "rough"
 
 
 @pytest.mark.parametrize(
