@@ -47,7 +47,7 @@ function saidIn(form) {
   const parts = [];
   for (const field of form.elements) {
     if (!field.name || NOT_CONTENT.has(field.name) || field.type === "hidden" || field.type === "submit" || !field.value) continue;
-    if (/radio|checkbox/.test(field.type) && !field.checked) continue;
+    if (/radio|checkbox/.test(field.type) && (!field.checked || field.defaultChecked)) continue; /* what was chosen, not what stood there */
     const label = field.labels?.[0]?.textContent.replace(/\s+/g, " ").trim() ?? "";
     parts.push(/radio|checkbox/.test(field.type) ? label : `${label} ${field.selectedOptions?.[0]?.textContent ?? field.value}`.trim());
   }

@@ -66,6 +66,17 @@ function warnOfClock() {
   if (banner.textContent !== text) banner.textContent = text;
 }
 
+/* Served by the service worker: the page is as old as it says. */
+function sayAge() {
+  const { keptAt } = document.body.dataset;
+  if (!keptAt || document.querySelector(".kept-page")) return;
+  const note = document.createElement("p");
+  note.className = "kept-page";
+  note.setAttribute("role", "status");
+  note.textContent = `The server was not reached: this page is as it was ${isToday(keptAt) ? "at" : `on ${day(keptAt)},`} ${time(keptAt)}.`;
+  document.querySelector("main")?.prepend(note);
+}
+
 async function render() {
   try {
     items = await outbox.list();
@@ -85,6 +96,8 @@ document.addEventListener("submit", (event) => {
   if (!confirm(`${n} not sent yet. They stay on this tablet and are sent when their author is here again. Leave now?`)) event.preventDefault();
 });
 render();
+
+sayAge();
 
 /* The shell for days without network: registered here, since only those who log need it. */
 if (globalThis.isSecureContext) {

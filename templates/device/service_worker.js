@@ -78,7 +78,7 @@ async function store(url, answer) {
   const now = new Date().toISOString();
   const html = text
     .replace(/<noscript>[\s\S]*?<\/noscript>/g, "")
-    .replace(/<ul class="messages"[\s\S]*?<\/ul>/, "")
+    .replace(/<div class="messages"[\s\S]*?<\/div>/, "")
     .replace("<body", `<body data-kept-at="${now}"`);
   const headers = new Headers(answer.headers);
   for (const name of ["Content-Encoding", "Content-Length"]) headers.delete(name);

@@ -528,6 +528,62 @@ def test_a_round_of_fourteen_feedings_walked_without_network_arrives_whole_and_i
     assert order == [f"R{n:02d}" for n in range(1, STOPS + 1)]
 
 
+def test_a_file_downloaded_from_a_stranded_tablet_is_sent_by_a_supervisor_under_its_authors_name(
+    tablet: Any, server: RealServer
+) -> None:
+    place = server.place()
+    context = tablet()
+    page = flow_page(context, server, place)
+    page.route("**/device/token/", lambda route: route.abort())
+    save_flow(page, 1500)
+    says(page, "Saved on this tablet")
+    page.goto(f"{server.url}/device/outbox/")
+    with page.expect_download() as file:
+        page.get_by_role("button", name="Download unsent entries").click()
+    path = Path(file.value.path())
+    kept = path.with_name("unsent-entries.json")
+    kept.write_bytes(path.read_bytes())
+    page.evaluate("outbox.list().then((all) => Promise.all(all.map((each) => outbox.remove(each.entry))))")  # it breaks
+    page.unroute("**/device/token/")
+    context.clear_cookies(name="sessionid")
+    sign_in(context, server, "SUP")
+    page.goto(f"{server.url}/device/outbox/upload/")
+    page.set_input_files("[data-upload]", kept)
+    page.get_by_text("1 read, 1 sent, 0 still here.").wait_for()
+    page.set_input_files("[data-upload]", [])
+    page.set_input_files("[data-upload]", kept)
+    page.get_by_text("1 read, 1 sent, 0 still here.").wait_for()
+    (row,) = server.flows(place)
+    assert (row[1], row[2], row[3]) == (1500, "K1", "SUP")  # type: ignore[index]
+    page.set_input_files("[data-upload]", {"name": "x.json", "mimeType": "application/json", "buffer": b"{}"})
+    page.get_by_text("This is not a file of unsent entries").wait_for()
+
+
+def test_the_counter_and_the_list_break_no_rule_of_the_accessibility_checker(tablet: Any, server: RealServer) -> None:
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="it is in tests/requirements.txt").Axe()
+    place = server.place()
+    context = tablet("SUP")
+    page = flow_page(context, server, place)
+    page.route("**/device/token/", lambda route: route.abort())
+    save_flow(page, 1500)
+    says(page, "Saved on this tablet")
+    rules = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+    for path in (
+        page.url.removeprefix(server.url),
+        "/device/outbox/",
+        "/device/outbox/upload/",
+        "/device/secure/",
+        "/filters/",
+    ):
+        page.goto(server.url + path)
+        page.locator("[data-unsent]", has_text="1 waiting").first.wait_for()
+        found = axe.run(page, options=rules).response["violations"]
+        assert not found, (path, [(wrong["id"], wrong["nodes"][0]["html"][:120]) for wrong in found])
+        page.set_viewport_size({"width": 320, "height": 700})
+        assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
+        page.set_viewport_size(TABLET)
+
+
 # the pages themselves, without network ------------------------------------------------------------------------------------
 
 
@@ -549,6 +605,7 @@ def test_a_form_never_visited_opens_and_keeps_an_entry_without_network(tablet: A
     kept_pages(page, f"{server.url}/device/outbox/")
     context.set_offline(True)
     page = flow_page(context, server, place)
+    page.get_by_text("The server was not reached: this page is as it was at").wait_for()
     save_flow(page, 1888)
     says(page, "Saved on this tablet")
     page.reload()
