@@ -45,7 +45,7 @@ for initials, role in (("K1", "keeper"), ("K2", "keeper"), ("SUP", "supervisor")
     user = get_user_model().objects.create_user(username=initials.lower(), password="pw", initials=initials)
     Membership.objects.create(facility=facility, user=user, role=role)
     set_pin(user, "4711" if initials == "K2" else "8052")
-    for _ in range(60 + PLACES):
+    for _ in range(60 + {PLACES}):
         session = SessionStore()
         session[SESSION_KEY] = str(user.pk)
         session[BACKEND_SESSION_KEY] = settings.AUTHENTICATION_BACKENDS[0]
