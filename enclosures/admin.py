@@ -48,7 +48,10 @@ class EntryAdmin(admin.ModelAdmin):
 
 
 class KeptAdmin(admin.ModelAdmin):
-    """Reference records: dated rows are added, and wrong ones put right; none is erased once something rests on it."""
+    """Reference records: dated rows are added, and wrong ones put right; none is erased."""
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        return False
 
 
 def _columns(model: type[Any]) -> tuple[str, ...]:
@@ -69,14 +72,14 @@ def _columns(model: type[Any]) -> tuple[str, ...]:
 
 THIN_ENTRIES = (
     models.Measurement, models.WaterChange, models.FlowCheck, models.Cleanout, models.Upkeep, models.Outage,
-    models.HealthNote, models.Transfer, models.Death,
+    models.HealthNote, models.Transfer, models.Death, models.Instruction, models.RoundCheck, models.RoundSkip,
 )  # fmt: skip
 # Written with parts, so only through their own forms; here they are read.
 READ_ONLY = (models.Feeding, models.WaterTest, models.Sounding)
 REFERENCE = (
     models.Facility, models.Membership, models.Enclosure, models.Season, models.Filter, models.FilterBuild,
     models.MediaLayer, models.Pump, models.PumpFitting, models.Taxon, models.Animal, models.Mark, models.Stay,
-    models.FoodItem, models.FoodComposition, models.FoodUnit, models.TestKit, models.Clutch, models.Egg,
+    models.FoodItem, models.FoodComposition, models.FoodUnit, models.FeedingPlan, models.TestKit, models.Clutch, models.Egg,
     models.Permit,
 )  # fmt: skip
 

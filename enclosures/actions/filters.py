@@ -8,11 +8,12 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Max
 
 from enclosures.actions.entries import Refused, Stamp
 from enclosures.actions.plain import described, save_described
 from enclosures.actions.stale import mark_stale
-from enclosures.models import Enclosure, Filter, FilterBuild, MediaLayer, Pump, PumpFitting
+from enclosures.models import Enclosure, Filter, FilterBuild, MediaLayer, Pump, PumpFitting, Sounding, SoundingReading
 
 NOT_CARRIED_OVER = {"id", "filter", "valid_from", "reason", "closes_disagreement"}
 
@@ -72,8 +73,15 @@ def add_build(filter: Filter, *, valid_from: date, layers: Iterable[LayerGiven] 
 
 
 def edit_build(build: FilterBuild, *, layers: Iterable[LayerGiven] | None = None, **changes: Any) -> FilterBuild:
-    """Puts a wrongly entered figure right (a change of the filter itself is a new build). Raises Refused."""
+    """Puts a wrongly entered figure right (a change of the filter itself is a new build). What it said before stays in its reason.
+
+    Raises Refused, also when the void would be lower than a rod has read in it.
+    """
     with transaction.atomic():
+        _refuse_below_readings(build, changes.get("void_height_mm"))
+        said = _what_changes(build, changes)
+        if said:
+            changes["reason"] = "\n".join(filter(None, (build.reason, f"{said} {changes.get('reason', '')}".strip())))
         save_described(build, changes=changes)
         if layers is not None:
             build.layers.all().delete()
@@ -81,6 +89,34 @@ def edit_build(build: FilterBuild, *, layers: Iterable[LayerGiven] | None = None
         _forget_builds(build.filter)
         mark_stale(enclosures=[build.filter.enclosure_id], filters=[build.filter])
     return build
+
+
+def _what_changes(build: FilterBuild, changes: dict[str, Any]) -> str:
+    """'Put right: void height 180, was 108.'"""
+    told = [
+        f"{name.replace('_', ' ')} {new if new is not None else 'none'}, was {getattr(build, name)}"
+        for name, new in changes.items()
+        if name not in NOT_CARRIED_OVER and getattr(build, name) not in (None, new)
+    ]
+    return f"Put right: {'; '.join(told)}." if told else ""
+
+
+def _refuse_below_readings(build: FilterBuild, void_height_mm: float | None) -> None:
+    if void_height_mm is None:
+        return
+    later = build.filter.builds.filter(valid_from__gt=build.valid_from).order_by("valid_from").first()
+    seen = SoundingReading.objects.filter(
+        sounding__in=Sounding.objects.filter(filter=build.filter, occurred_on__gte=build.valid_from)
+    )
+    if later is not None:
+        seen = seen.filter(sounding__occurred_on__lt=later.valid_from)
+    deepest = seen.aggregate(deepest=Max("depth_mm"))["deepest"]
+    if deepest is not None and deepest > void_height_mm:
+        raise Refused(
+            {
+                "void_height_mm": f"A rod has read {deepest:g} mm in it; put that reading right first, or give a higher void."
+            }
+        )
 
 
 def confirm_baseline(

@@ -13,7 +13,7 @@ from django import forms
 from enclosures.estimates import units
 from enclosures.forms.fields import NeedsChoice, QuantityField, WholeNumberField
 from enclosures.forms.typed import FLOW, LENGTH, VOLUME, UnitSet
-from enclosures.models import Enclosure, EnclosureKind, Filter, LitterLevel, MediaMaterial, Pump
+from enclosures.models import Enclosure, EnclosureKind, Filter, FilterBuild, LitterLevel, MediaMaterial, Pump
 
 AREA = UnitSet("m²", {"m2": lambda value: value, "cm2": lambda v: v / 10_000, "cm²": lambda v: v / 10_000})
 PERCENT = UnitSet("%", {})
@@ -310,7 +310,7 @@ class RebuildForm(FilterForm):
     valid_from = forms.DateField(
         label="From",
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        help_text="The day it ran again.",
+        help_text="The day it ran again. The day of an as-built on record puts that one right.",
         error_messages={"required": "Say from which day it runs so.", "invalid": NO_DATE},
     )
     reason = forms.CharField(
@@ -324,13 +324,13 @@ class RebuildForm(FilterForm):
     def __init__(self, *args: Any, today: date, filter: Filter, **kwargs: Any) -> None:
         super().__init__(*args, is_rebuild=True, **kwargs)
         self.today, self.filter = today, filter
+        self.wrong_build: FilterBuild | None = None  # of the same day: this one puts it right
 
     def clean_valid_from(self) -> date:
         day = self.cleaned_data["valid_from"]
         if day > self.today:
             raise forms.ValidationError("That day has not come yet. Check the date.")
-        if self.filter.builds.filter(valid_from=day).exists():
-            raise forms.ValidationError("There is an as-built of that day already.")
+        self.wrong_build = self.filter.builds.filter(valid_from=day).first()
         return day
 
     @staticmethod

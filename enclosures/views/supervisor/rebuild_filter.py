@@ -7,7 +7,7 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_http_methods
 
 from enclosures.actions.entries import Refused
-from enclosures.actions.filters import LayerGiven, add_build
+from enclosures.actions.filters import LayerGiven, add_build, edit_build
 from enclosures.forms.set_up import PlaceForm, RebuildForm
 from enclosures.roles import BUILDERS, for_role
 from enclosures.views.clock import FacilityRequest
@@ -28,15 +28,13 @@ def rebuild_filter(request: FacilityRequest, code: str) -> HttpResponse:
     if request.method == "POST":
         if form.is_valid():
             c = form.cleaned_data
+            layers = [LayerGiven(**vars(layer)) for layer in form.layers()]
+            said = {"reason": c["reason"], "closes_disagreement": c["closes_disagreement"], **form.build_values()}
             try:
-                add_build(
-                    filter,
-                    valid_from=c["valid_from"],
-                    layers=[LayerGiven(**vars(layer)) for layer in form.layers()],
-                    reason=c["reason"],
-                    closes_disagreement=c["closes_disagreement"],
-                    **form.build_values(),
-                )
+                if form.wrong_build is not None:
+                    edit_build(form.wrong_build, layers=layers, **said)
+                else:
+                    add_build(filter, valid_from=c["valid_from"], layers=layers, **said)
             except Refused as refused:
                 for name, sentence in refused.errors.items():
                     form.add_error(name if name in form.fields else None, sentence)

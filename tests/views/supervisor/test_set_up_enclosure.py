@@ -118,3 +118,17 @@ def test_every_figure_of_a_layer_shows_its_unit(client: Any, builder: Any) -> No
     page = client.get("/enclosures/new/").content.decode()
     layer = page.split('aria-label="Layer 1"')[1].split('aria-label="Layer 2"')[0]
     assert layer.count('<span class="unit">mm</span>') == 3
+
+
+def test_a_mistyped_as_built_of_the_same_day_is_put_right_and_says_what_it_was(client: Any, builder: Any) -> None:
+    client.force_login(builder)
+    client.post("/enclosures/new/", {**PLACE, **BUILT, "void_height_mm": "108", "commissioned_on": "2024-05-01"})
+    figures = {name: value for name, value in BUILT.items() if name not in {"filter_kind"}}
+    answer = client.post(
+        "/filters/P5-F/builds/new/", {**figures, "valid_from": "2024-05-01", "reason": "digits swapped"}
+    )
+    assert answer.status_code == 302
+    build = FilterBuild.objects.get()
+    assert build.void_height_mm == 180
+    assert "was 108" in build.reason
+    assert "digits swapped" in build.reason
