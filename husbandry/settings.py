@@ -46,7 +46,6 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "django.middleware.gzip.GZipMiddleware",  # a tablet's wifi is slow; its random padding keeps secrets unguessable
     "husbandry.middleware.CompressedPages",
     "husbandry.middleware.content_security_policy",
     "django.contrib.sessions.middleware.SessionMiddleware",

@@ -227,7 +227,10 @@ class Ageing:
 
 
 FAMILIES = ("two pools", "one pool", "overburden", "cohorts", "ageing")
-HELD_OUT = ("cohorts", "ageing")  # no constant was chosen on these; their scores were seen while the forecast was being made
+HELD_OUT = (
+    "cohorts",
+    "ageing",
+)  # no constant was chosen on these; their scores were seen while the forecast was being made
 
 
 def truth_of(family: str, rng: np.random.Generator, *, n_days: int, full_mass_kg: float) -> Truth:
