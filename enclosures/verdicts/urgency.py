@@ -188,8 +188,13 @@ def is_recovering_on(signs: FilterSigns, today: date) -> bool:
     return signs.did_rebuild_close_disagreement and age is not None and 0 <= age <= RECOVERING_DAYS
 
 
+def is_silent(outlook: Outlook) -> bool:
+    """Nothing was read and nothing went in on record: what is said of it is no forecast, however small the figure."""
+    return outlook.sureness == "none" and not outlook.n_soundings and not outlook.dry_feed_since_emptied_g
+
+
 def band_of(outlook: Outlook | None, parts: ScoreParts, today: date) -> Band:
-    """The first band that applies, from act now down. Silence is never fine: with nothing to go by it is unknown."""
+    """The first band that applies, from act now down. Silence is never fine."""
     fill = outlook.fill.p50 if outlook is not None and outlook.fill is not None else None
     if parts.evidence >= ACT_EVIDENCE or (fill is not None and fill >= 1):
         return Band.ACT
@@ -200,7 +205,7 @@ def band_of(outlook: Outlook | None, parts: ScoreParts, today: date) -> Band:
         return Band.OVERDUE
     if fill >= due_fill:
         return Band.DUE
-    if outlook.sureness == "none":
+    if is_silent(outlook):
         return Band.UNKNOWN
     due_p50 = outlook.due_on.p50 if outlook.due_on is not None else None
     is_near = due_p50 is not None and (due_p50 - today).days <= SOON_DAYS
