@@ -15,6 +15,7 @@ from enclosures.evidence import KnownFilter, load_filters
 from enclosures.forecast.future_feed import future_load
 from enclosures.forecast.history import History, history_for
 from enclosures.forecast.inputs import FilterEvidence, Outlook
+from enclosures.forecast.next_reading import Narrowing, expected_narrowing_from
 from enclosures.forecast.outlook import outlook_from, rng_for, usable, without_geometry
 from enclosures.forecast.pooling import Message, message_from, prior_from
 from enclosures.forecast.posterior import Posterior, posterior_for, posterior_under
@@ -33,7 +34,8 @@ FORECAST_DAYS = 1095
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Judged:
-    """One filter's answer on a day. `lesson`: what its own records teach the facility's other filters; None without geometry."""
+    """One filter's answer on a day. `lesson`: what its own records teach the facility's other filters; `narrowing`: what one sounding
+    today would be worth. Both None without geometry."""
 
     filter: Filter
     outlook: Outlook
@@ -41,6 +43,7 @@ class Judged:
     coping: CopingVerdict
     signs: FilterSigns
     lesson: Message | None
+    narrowing: Narrowing | None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -86,7 +89,8 @@ def _believed(known: KnownFilter, *, as_of: date) -> _Believed:
 
 def _judged(each: _Believed, taught: Mapping[str, Message], *, as_of: date) -> Judged:
     known = each.known
-    outlook = with_doubts(_outlook(each, taught, as_of=as_of), known.evidence)
+    bare, narrowing = _outlook(each, taught, as_of=as_of)
+    outlook = with_doubts(bare, known.evidence)
     signs = with_water_ahead(known.signs, known.evidence, as_of=as_of)
     return Judged(
         filter=known.filter,
@@ -95,19 +99,21 @@ def _judged(each: _Believed, taught: Mapping[str, Message], *, as_of: date) -> J
         coping=coping_of(signs, as_of),
         signs=signs,
         lesson=each.lesson,
+        narrowing=narrowing,
     )
 
 
-def _outlook(each: _Believed, taught: Mapping[str, Message], *, as_of: date) -> Outlook:
-    """The forecast once the others have spoken. The same facts on the same day give the same answer."""
+def _outlook(each: _Believed, taught: Mapping[str, Message], *, as_of: date) -> tuple[Outlook, Narrowing | None]:
+    """The forecast once the others have spoken, and what a sounding would add. The same facts on the same day give the same answer."""
     code, history, posterior = each.known.filter.code, each.history, each.posterior
     if history is None or posterior is None:
-        return without_geometry(each.known.evidence, as_of=as_of)
+        return without_geometry(each.known.evidence, as_of=as_of), None
     shared = prior_from([taught[other] for other in sorted(taught) if other != code])
     if shared is not None:
         posterior = posterior_under(shared, posterior, history, rng=rng_for(f"{code}|pooled", as_of))
     future = future_load(history, horizon_days=FORECAST_DAYS)
-    return outlook_from(posterior, history, future, rng=rng_for(code, as_of), horizon_days=FORECAST_DAYS)
+    outlook = outlook_from(posterior, history, future, rng=rng_for(code, as_of), horizon_days=FORECAST_DAYS)
+    return outlook, expected_narrowing_from(posterior, history, future=future, horizon_days=FORECAST_DAYS)
 
 
 def most_urgent_first(answers: Iterable[Judged]) -> list[Judged]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from datetime import date
 from typing import Any
 
@@ -13,6 +14,8 @@ from enclosures.forecast.pooling import Message
 from enclosures.verdicts.urgency import FilterVerdict
 from enclosures.verdicts.windows import blocked_sentence, closing_sentence
 from enclosures.verdicts.words import ago_words, due_words
+
+RODS_WAIT_FOR = {"brumation": "winter rest", "cold": "cold water"}
 
 
 def outlook_json(outlook: Outlook, verdict: FilterVerdict) -> dict[str, Any]:
@@ -76,7 +79,8 @@ def detail_json(answer: Judged) -> dict[str, Any]:
 
 
 def trace_json(answer: Judged) -> dict[str, Any]:
-    """What lists leave unread: fill over time for the chart, as parallel lists, and the lesson for the facility's other filters."""
+    """What lists leave unread: fill over time for the chart, as parallel lists, the lesson for the facility's other filters, and what one
+    sounding today would be worth."""
     trace, lesson = answer.outlook.trace, answer.lesson
     if trace is None or lesson is None:
         return {}
@@ -86,11 +90,29 @@ def trace_json(answer: Judged) -> dict[str, Any]:
             "precision": lesson.precision.tolist(),
             "shift": lesson.shift.tolist(),
         },
+        "narrowing": narrowing_json(answer),
         "days": [day.isoformat() for day in trace.days],
         "p10": list(trace.p10),
         "p50": list(trace.p50),
         "p90": list(trace.p90),
         "is_ahead": list(trace.is_ahead),
+    }
+
+
+def narrowing_json(answer: Judged) -> dict[str, Any] | None:
+    """What one sounding today would be worth, with its sentence; `waits_for` says why the pipe is better left shut ("": it may be read).
+
+    A new bed, arrivals or nesting speak against vacuuming, not against a rod; cold water and winter rest against both.
+    """
+    if answer.narrowing is None:
+        return None
+    block = answer.verdict.window.blocked_by
+    figures = {name: round(value, 3) for name, value in asdict(answer.narrowing).items() if name != "filter"}
+    return {
+        "filter": answer.narrowing.filter,
+        **figures,
+        "sentence": answer.narrowing.sentence,
+        "waits_for": RODS_WAIT_FOR.get(block.kind, "") if block is not None else "",
     }
 
 

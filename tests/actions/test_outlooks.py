@@ -11,7 +11,7 @@ from enclosures.actions import outlooks
 from enclosures.actions.feedings import LineGiven, log_feeding
 from enclosures.actions.filters import add_build, fit_pump
 from enclosures.actions.judging import judge_filters
-from enclosures.actions.outlook_form import outlook_json
+from enclosures.actions.outlook_form import narrowing_json, outlook_json
 from enclosures.actions.outlooks import filters_needing_refresh, refresh_facility, refresh_outlook
 from enclosures.actions.sludge import DepthGiven, log_cleanout, log_flow_check, log_sounding, log_upkeep
 from enclosures.actions.stale import mark_stale
@@ -53,7 +53,10 @@ def test_what_is_stored_is_what_a_fresh_forecast_says(filter: Filter) -> None:
     assert row.coping == "not known"
     assert row.detail["last_sounding"] == "30 % on 2 Aug, 63 days ago"
     assert len(row.trace["days"]) == len(row.trace["p50"]) == len(row.trace["is_ahead"]) > 20
-    assert refresh_outlook(filter, today=TODAY, now=NOW).answer == row.answer  # a reload shows the same days
+    again = refresh_outlook(filter, today=TODAY, now=NOW)
+    assert again.answer == row.answer  # a reload shows the same days
+    assert again.trace["narrowing"] == row.trace["narrowing"] == narrowing_json(fresh)
+    assert row.trace["narrowing"]["counted_now"] < row.trace["narrowing"]["due_days_now"]
 
 
 def test_filters_learn_from_each_other_and_one_refreshed_alone_reads_as_with_all(facility: Any, filter: Filter) -> None:
@@ -80,6 +83,7 @@ def test_a_filter_without_geometry_has_its_answer_with_nulls_and_the_reason(faci
     assert (row.band, row.sureness, row.fill_p50) == ("unknown", "none", None)
     assert [row.answer[name] for name in ("fill", "depth_mm", "due_fill", "due_on", "not_before")] == [None] * 5
     assert "The void's area and height are not on record for this day." in row.answer["reasons"]
+    assert "narrowing" not in row.trace
 
 
 def test_only_the_stale_and_the_aged_are_computed_unless_all_are_asked_for(facility: Any, filter: Filter) -> None:

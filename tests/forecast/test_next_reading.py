@@ -9,7 +9,13 @@ import pytest
 from enclosures.forecast.due_dates import weighted_quantiles
 from enclosures.forecast.history import history_for
 from enclosures.forecast.inputs import SoundingSeen
-from enclosures.forecast.next_reading import Narrowing, best_first, expected_narrowing, expected_narrowing_from
+from enclosures.forecast.next_reading import (
+    Narrowing,
+    best_first,
+    counted_days,
+    expected_narrowing,
+    expected_narrowing_from,
+)
 from enclosures.forecast.posterior import posterior_for, reweighed
 from enclosures.forecast.run import unpack
 from tests.forecast.histories import STARTED_ON, pond_p1, starter_tank
@@ -32,7 +38,7 @@ def test_a_filter_never_read_gains_more_than_one_read_yesterday() -> None:
     assert second
     assert first.share_saved > 0.25
     assert second.share_saved < 0.5 * first.share_saved
-    assert [n.filter for n in best_first({"T2-F": second, "T1-F": first, "bare": None})] == ["T1-F", "T2-F"]
+    assert best_first([second, first, None])[0].filter == "T1-F"
 
 
 def test_the_expected_range_is_the_mean_over_readings_taken_one_by_one() -> None:
@@ -64,8 +70,57 @@ def test_a_pond_is_priced_too_and_no_geometry_has_no_price() -> None:
 
 
 def test_the_sentence_speaks_in_months_or_says_that_nothing_is_gained() -> None:
-    wide = Narrowing(filter="a", due_days_now=240, due_days_then=95, fill_now=0.4, fill_then=0.2)
-    assert wide.sentence == "One sounding today would narrow the due date from 8 months wide to about 3 months."
+    wide = Narrowing(
+        filter="a", due_days_now=240, due_days_then=95, fill_now=0.4, fill_then=0.2, counted_now=100, counted_then=60
+    )
+    assert wide.sentence == "One sounding today would narrow the due date from 8 months wide to about 3."
     known = replace(wide, due_days_then=235.0)
     assert known.sentence == "One sounding today would hardly narrow the due date."
     assert replace(wide, due_days_now=0.0, due_days_then=0.0).share_saved == 0.0
+
+
+def told(code: str, *, first: float, last: float, then: float) -> Narrowing:
+    """A range from `first` to `last` days ahead, and after a reading one of `then` days that begins where it began."""
+    here, there, after = counted_days(np.array([first, last, first + then]))
+    return Narrowing(
+        filter=code,
+        due_days_now=last - first,
+        due_days_then=then,
+        fill_now=0.3,
+        fill_then=0.2,
+        counted_now=there - here,
+        counted_then=after - here,
+    )
+
+
+def test_a_day_counts_whole_today_and_half_with_every_half_year_ahead() -> None:
+    day_by_day = np.diff(counted_days(np.array([0, 1, 180, 181, 360, 361])))
+    assert day_by_day[0] == pytest.approx(1.0, abs=0.01)
+    assert day_by_day[[2, 4]] / day_by_day[0] == pytest.approx([0.5, 0.25])
+
+
+def test_a_range_soon_to_come_goes_before_a_wider_one_two_years_ahead() -> None:
+    soon = told("soon", first=20, last=140, then=50)
+    far = told("far", first=700, last=1090, then=200)
+    assert far.days_saved > 2 * soon.days_saved
+    assert [n.filter for n in best_first([far, soon])] == ["soon"]
+    assert [n.filter for n in best_first([far, told("tub", first=200, last=500, then=150), soon])] == ["soon", "tub"]
+
+
+def test_what_is_surely_due_wants_emptying_not_reading() -> None:
+    sure = told("sure", first=0, last=0, then=0)
+    assert (sure.worth_days, best_first([sure, None])) == (0.0, [])
+    assert not told("read", first=30, last=100, then=66).is_worth_it  # a twentieth of the range: nobody would notice
+
+
+@pytest.mark.parametrize(
+    ("now", "then", "words"),
+    [
+        (274, 122, "from 9 months wide to about 4"),
+        (122, 35, "from 4 months wide to about 5 weeks"),
+        (70, 60, "from 10 weeks wide to about 9"),
+        (40, 7, "from 6 weeks wide to about 1 week"),
+    ],
+)
+def test_the_gain_is_said_in_the_unit_a_person_would_choose(now: float, then: float, words: str) -> None:
+    assert told("a", first=0, last=now, then=then).gain_words == words
