@@ -45,14 +45,14 @@ def log_feeding(
     """Record one meal of one enclosure, or that it was looked after and not fed.
 
     `is_another`: the keeper was shown the meal already logged for this slot and says this is one more. Without it, a meal that
-    somebody else already logged for the day and slot is kept and flagged as a possible repeat (DUP).
+    anybody, the same keeper too, already logged for the day and slot is kept and flagged as a possible repeat (DUP).
     Raises Refused (unknown unit, nothing said, out of range, future) and EntryConflict.
     """
     if not lines and not not_fed_reason:
         raise Refused({"lines": "Say what was fed, or why nothing was."})
     rows, flags = feeding_lines(lines, on=moment.on)
     with transaction.atomic():
-        if not is_another and _is_possible_repeat(enclosure, moment=moment, slot=slot, stamp=stamp, entry=entry):
+        if not is_another and _is_possible_repeat(enclosure, moment=moment, slot=slot, entry=entry):
             flags = (*flags, "DUP")
         logged = record_entry(
             Feeding,
@@ -151,13 +151,9 @@ def _offered_g(line: LineGiven, item: FoodItem) -> float:
     return float(line.amount) * grams[line.unit]
 
 
-def _is_possible_repeat(
-    enclosure: Enclosure, *, moment: Moment, slot: str, stamp: Stamp, entry: uuid.UUID | str | None
-) -> bool:
-    """Somebody else has a meal on record for this day and slot (not for a day without slots)."""
+def _is_possible_repeat(enclosure: Enclosure, *, moment: Moment, slot: str, entry: uuid.UUID | str | None) -> bool:
+    """A meal is on record for this day and slot already (not for a day without slots), whoever entered it."""
     if not slot:
         return False
     others = Feeding.objects.filter(enclosure=enclosure, occurred_on=moment.on, slot=slot)
-    if entry is not None:
-        others = others.exclude(entry=entry)
-    return others.exclude(entered_by=stamp.entered_by).exists()
+    return (others if entry is None else others.exclude(entry=entry)).exists()

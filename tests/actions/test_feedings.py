@@ -63,14 +63,15 @@ def test_a_unit_that_the_food_does_not_have_is_refused_by_name(facility: Any, po
     assert given.is_new
 
 
-def test_the_same_meal_by_another_person_is_kept_and_flagged_unless_it_is_said_to_be_another(
+def test_the_same_meal_again_is_kept_and_flagged_whoever_logged_it_unless_it_is_said_to_be_another(
     facility: Any, pond: Any, pellet: FoodItem
 ) -> None:
     line, moment = LineGiven(food_item=pellet, offered_g=30), at(TODAY, 7, 52, facility)
     give = {"enclosure": pond, "moment": moment, "lines": [line], "slot": "am"}
     first = log_feeding(**give, stamp=stamp(by="K2")).record
     assert meals_already_logged(pond, on=TODAY, slot="am") == [first]
-    assert log_feeding(**give, stamp=stamp(by="K2")).record.flags == []  # one's own second helping
+    assert log_feeding(**give, stamp=stamp(by="K2")).record.flags == ["DUP"]  # one's own, tapped twice or eaten twice
+    assert log_feeding(**give, stamp=stamp(by="K2"), is_another=True).record.flags == []
     assert log_feeding(**give, stamp=stamp(by="SUP")).record.flags == ["DUP"]
     assert log_feeding(**give, stamp=stamp(by="SUP"), is_another=True).record.flags == []
     assert log_feeding(**{**give, "slot": "pm"}, stamp=stamp(by="SUP")).record.flags == []

@@ -16,6 +16,7 @@ from enclosures.forms.feeding import FeedingForm
 from enclosures.models import Enclosure, Feeding
 from enclosures.roles import LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
+from enclosures.views.device.known_meals import is_known_to_the_person
 from enclosures.views.loaders import load_enclosure
 from enclosures.views.staff.log_page import AskedMore, LogPage, log
 
@@ -81,12 +82,14 @@ class FeedingPage(LogPage):
 
         An entry that lay on a device has nobody to ask: it is kept, and flagged as a possible repeat.
         """
-        if self.request.POST.get("queued"):
-            return any(answer.startswith("again|keep|") for answer in self.request.POST.getlist("answer"))
         slot = form.cleaned_data["slot"]
         meals = meals_already_logged(self.enclosure, on=form.cleaned_data["when"].on, slot=slot) if slot else []
         if not meals or any(meal.entry == entry for meal in meals):
             return False
+        if is_known_to_the_person(self.request, meals):
+            return True
+        if self.request.POST.get("queued"):
+            return any(answer.startswith("again|keep|") for answer in self.request.POST.getlist("answer"))
         last = meals[-1]
         at = f"at {last.occurred_at.astimezone(self.request.facility.zone):%H:%M}"
         when = at if last.precision == "minute" else "today" if last.occurred_on == self.request.today else "that day"

@@ -28,6 +28,7 @@ from enclosures.forms.round_stop import RoundStopForm
 from enclosures.models import Enclosure, FoodItem, Instruction, LoggedRecord, Reading, Slot
 from enclosures.roles import LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
+from enclosures.views.device.known_meals import is_known_to_the_person
 from enclosures.views.loaders import load_enclosure
 from enclosures.views.staff.log_page import entry_of, stamp_of, tapped_at
 from enclosures.views.staff.todays_round import Which, round_context, round_page, which_of, which_round
@@ -125,12 +126,16 @@ def _water(form: RoundStopForm) -> ReadingGiven | None:
 def _is_another(request: FacilityRequest, enclosure: Enclosure, form: RoundStopForm) -> bool:
     """Asks once when the meal is on record already. What lay on a device has nobody to ask: it is kept, and flagged."""
     entry, data = form.cleaned_data["entry"], form.cleaned_data
-    if not form.has_meal or request.POST.get("queued"):
+    if not form.has_meal:
         return False
     own = part_entry(entry, "feeding") if entry is not None else None
     meals = meals_already_logged(enclosure, on=data["when"].on, slot=data["slot"])
     if not meals or any(meal.entry == own for meal in meals):
         return False
+    if is_known_to_the_person(request, meals):
+        return True
+    if request.POST.get("queued"):
+        return data.get("another") in {meal.entry for meal in meals}
     last = meals[-1]
     if data.get("another") != last.entry:
         at = (

@@ -319,7 +319,12 @@ def test_a_meal_that_lay_on_a_tablet_is_kept_and_marked_where_one_is_on_record(
     assert feed(keeper) == 201
     assert feed(other_keeper) == 422, "with the person there, it asks"
     assert feed(other_keeper, queued="1") == 201
-    assert [meal.flags for meal in Feeding.all_rows.order_by("pk")] == [[], ["DUP"]]
+    assert feed(keeper, queued="1") == 201, "the same person, twice without network"
+    assert [meal.flags for meal in Feeding.all_rows.order_by("pk")] == [[], ["DUP"], ["DUP"]]
+    known = str(Feeding.all_rows.last().entry)
+    assert feed(keeper, queued="1", known_meal=known) == 201, "asked on the tablet, and said to be one more"
+    assert feed(keeper, known_meal=known) == 201, "nor asked a second time"
+    assert [meal.flags for meal in Feeding.all_rows.order_by("pk")][3:] == [[], []]
 
 
 def test_membership_that_has_ended_sends_nothing(

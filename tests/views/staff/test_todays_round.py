@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from enclosures.actions.rounds import part_entry
 from enclosures.models import Feeding, FoodItem, Instruction, RoundCheck, RoundSkip, WaterTest
 from tests.actions.station import make_enclosure
 from tests.boards.walk import feed, lived_in, plan, settle_in
@@ -144,6 +145,12 @@ def test_what_lay_on_a_tablet_is_kept_and_flagged_instead(walk: Any, pellet: Foo
     mine = Feeding.objects.get(entered_by="K1")
     assert "DUP" in mine.flags
     assert mine.occurred_at.isoformat() == "2025-10-04T05:50:00+00:00"
+    again = as_planned(pellet, queued="1", entry=str(uuid.uuid4()))
+    assert post(keeper, PATH, again).status_code == 201
+    assert "DUP" in Feeding.objects.get(entry=part_entry(uuid.UUID(again["entry"]), "feeding")).flags, "one's own, too"
+    one_more = as_planned(pellet, queued="1", known_meal=again["entry"], entry=str(uuid.uuid4()))
+    assert post(keeper, PATH, one_more).status_code == 201
+    assert Feeding.objects.get(entry=part_entry(uuid.UUID(one_more["entry"]), "feeding")).flags == []
 
 
 def test_undo_takes_back_the_whole_stop_and_shows_the_row_again(
