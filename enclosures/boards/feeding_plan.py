@@ -7,11 +7,12 @@ from datetime import date
 
 from django.db.models import Prefetch, Q
 
-from enclosures.boards.entry_words import food_words
+from enclosures.boards.entry_words import WEEKDAYS, food_words
 from enclosures.estimates.units import recorded_quantity
 from enclosures.models import WEEKDAY_CODES, Enclosure, FeedingPlan, FeedingPlanLine, Instruction
-from enclosures.verdicts.words import capital, day_words, kept_together, listed
+from enclosures.verdicts.words import capital, day_words, kept_together, listed, ordinal_words
 
+FULL_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 SHARE_WORDS = {0.75: "¾", 0.5: "½", 0.33: "a third", 0.25: "¼"}
 
 
@@ -23,6 +24,8 @@ class PlanWords:
     rule: str
     span: str
     is_ahead: bool
+    note: str = ""
+    next: str = ""  # its next day, where the weekdays alone do not tell
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -44,18 +47,41 @@ def plans_of(enclosure: Enclosure, *, today: date) -> list[FeedingPlan]:
 
 
 def plan_words(plan: FeedingPlan, *, today: date) -> PlanWords:
-    days = [WEEKDAY_CODES[n].capitalize() for n in sorted(plan.days)]
-    on = "every day" if len(days) == len(WEEKDAY_CODES) else listed(days)
-    meal = f"{plan.get_slot_display()}, {on}" + (f", for {plan.animal.code}" if plan.animal is not None else "")
+    meal = f"{plan.get_slot_display()}, {rhythm_words(plan)}"
+    meal += f", for {plan.animal.code}" if plan.animal is not None else ""
+    next_on = plan.next_on(today)
     since = f"from {day_words(plan.from_on, today)}" + (f" to {day_words(plan.to_on, today)}" if plan.to_on else "")
     return PlanWords(
         code=plan.code,
         when=capital(meal),
         foods=kept_together(capital(", ".join(food_words(line) for line in plan.lines.all()))),  # type: ignore[arg-type]
         rule=kept_together(_rule_words(plan)),
+        note=plan.note,
+        next=kept_together(f"{WEEKDAYS[next_on.weekday()]} {day_words(next_on, today)}")
+        if next_on is not None and not _is_plain(plan)
+        else "",
         span=kept_together(since),
         is_ahead=plan.from_on > today,
     )
+
+
+def rhythm_words(plan: FeedingPlan) -> str:
+    """'every day', 'Mon and Thu', 'every second Monday and Thursday', 'every third day'."""
+    if plan.every_days is not None:
+        return "every day" if plan.every_days == 1 else f"every {ordinal_words(plan.every_days)} day"
+    whole_week = len(plan.days) == len(WEEKDAY_CODES)
+    if plan.every_weeks == 1:
+        return "every day" if whole_week else listed(WEEKDAY_CODES[n].capitalize() for n in sorted(plan.days))
+    nth = ordinal_words(plan.every_weeks)
+    return (
+        f"every {nth} week, all days"
+        if whole_week
+        else f"every {nth} {listed(FULL_DAYS[n] for n in sorted(plan.days))}"
+    )
+
+
+def _is_plain(plan: FeedingPlan) -> bool:
+    return plan.every_weeks == 1 and plan.every_days in (None, 1)
 
 
 def instructions_of(enclosure: Enclosure, *, today: date) -> list[InstructionWords]:

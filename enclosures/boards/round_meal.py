@@ -139,11 +139,14 @@ def _next_meal(plans: Iterable[FeedingPlan], *, day: date, slot: str) -> str:
     plans = list(plans)
     if slot == Slot.MORNING and any(plan.slot == Slot.EVENING and plan.is_for(day) for plan in plans):
         return "Evening meal today"
-    for ahead in range(1, 8):
-        on = day + timedelta(days=ahead)
-        if any(plan.is_for(on) and (plan.to_on is None or plan.to_on >= on) for plan in plans):
-            return "Next tomorrow" if ahead == 1 else f"Next on {WEEKDAYS[on.weekday()]}"
-    return ""
+    following = [on for plan in plans if (on := plan.next_on(day + timedelta(days=1))) is not None]
+    if not following:
+        return ""
+    ahead = (min(following) - day).days
+    weekday = WEEKDAYS[min(following).weekday()]
+    if ahead == 1:
+        return "Next tomorrow"
+    return f"Next on {weekday}" if ahead < 7 else f"Next on {weekday} {day_words(min(following), day)}"
 
 
 def has_meal(each: PlaceFacts, *, day: date, slot: str) -> bool:

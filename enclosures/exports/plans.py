@@ -30,6 +30,8 @@ FEEDING_PLANS = Table(
         code("animal", "Which animal's meal, wherever it lives.", field="animal__code", term="organismID"),
         code("slot", "Which meal."),
         text("weekdays", "Days like mon wed fri, parted by blanks; empty: every day."),
+        whole("every_weeks", "", "1: every week; 2: every second one, counted from the week of from_on; and so on."),
+        whole("every_days", "d", "Every so many days from from_on on; empty: by weekdays."),
         day("from_on", "First day.", is_required=True, may_be_later=True),
         day("to_on", "Last day; empty: until further notice.", may_be_later=True),
         code("food_item", "What to offer.", field="lines__food_item__code", is_required=True),

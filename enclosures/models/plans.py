@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import ClassVar, Self
 
 from django.core.validators import RegexValidator
@@ -36,6 +36,8 @@ class FeedingPlanQuerySet(models.QuerySet):
 class FeedingPlan(models.Model):
     """One meal as planned: of an enclosure, or of one animal wherever it lives. Both days included; `to_on` empty: until further notice.
 
+    every_weeks       1 every week, 2 every second one …, counted from the week (Monday to Sunday) of `from_on`
+    every_days        every so many days from `from_on` on, whatever the weekday; empty: by weekdays
     not_below_c       no food under this water temperature
     less_below_c      from there up to this one only `less_share` of the amounts
     pauses_in_winter  no food while the enclosure is in winter rest
@@ -53,6 +55,8 @@ class FeedingPlan(models.Model):
         help_text="mon tue wed thu fri sat sun, parted by blanks; empty: every day.",
         validators=[RegexValidator(rf"^{_ONE_DAY}(?: {_ONE_DAY})*$", "Write days like mon wed fri.")],
     )
+    every_weeks = models.PositiveSmallIntegerField("every so many weeks", default=1)
+    every_days = models.PositiveSmallIntegerField("every so many days", null=True, blank=True)
     from_on = models.DateField("from")
     to_on = models.DateField("to", null=True, blank=True)
     not_below_c = models.FloatField("no food under, °C", null=True, blank=True)
@@ -85,6 +89,13 @@ class FeedingPlan(models.Model):
                 violation_error_message="Less food begins at a higher temperature than no food.",
             ),
             within("less_share", 0, 1, above=True),
+            within("every_weeks", 1, 8),
+            within("every_days", 1, 60),
+            models.CheckConstraint(
+                condition=Q(every_days__isnull=True) | Q(weekdays="", every_weeks=1),
+                name="feedingplan_one_rhythm",
+                violation_error_message="A plan goes by weekdays or every so many days, not both.",
+            ),
             one_of("slot", Slot.values),
         ]
 
@@ -98,7 +109,24 @@ class FeedingPlan(models.Model):
         return frozenset(n for n, name in enumerate(WEEKDAY_CODES) if not named or name in named)
 
     def is_for(self, day: date) -> bool:
-        return day.weekday() in self.days
+        """Whether the meal falls on the day, by its rhythm alone: `to_on` and seasons are asked elsewhere."""
+        if day < self.from_on:
+            return False
+        if self.every_days is not None:
+            return (day - self.from_on).days % self.every_days == 0
+        weeks = (_monday(day) - _monday(self.from_on)).days // 7
+        return day.weekday() in self.days and weeks % self.every_weeks == 0
+
+    def next_on(self, day: date) -> date | None:
+        """The first day of the meal from `day` on; None when it ends before."""
+        first = max(day, self.from_on)
+        ahead = (first + timedelta(days=n) for n in range(max(self.every_days or 0, 7 * self.every_weeks)))
+        found = next((on for on in ahead if self.is_for(on)), None)
+        return found if found is not None and (self.to_on is None or found <= self.to_on) else None
+
+
+def _monday(day: date) -> date:
+    return day - timedelta(days=day.weekday())
 
 
 class FeedingPlanLine(models.Model):

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from enclosures.scenarios.animals import BEASTS, STOPS_BELOW_C
 from enclosures.scenarios.growth import mass_g
-from enclosures.scenarios.rounds import HABITS, P4_SUNDAY, Q1_GROWN, Habit, present
-from enclosures.scenarios.rows import LAST_DAY, Row, Tables, clock, event, row, stamp
+from enclosures.scenarios.rounds import HABITS, P4_SUNDAY, Q1_GROWN, Habit, is_second, present
+from enclosures.scenarios.rows import LAST_DAY, Row, Tables, clock, days, event, row, stamp
 from enclosures.scenarios.station import INDOOR
 from enclosures.scenarios.stores import DRY_SHARE, STEP, UNIT, UNIT_G
 
@@ -62,7 +63,8 @@ def _plans() -> list[Row]:
             last = after - timedelta(days=1) if after in SET_ANEW else None
             rows += [
                 row(
-                    plan=f"{code}-{habit.slot}-{n}", enclosure=code, slot=habit.slot, line=line, from_on=first, to_on=last,
+                    plan=f"{code}-{habit.slot}-{n}", enclosure=code, slot=habit.slot, line=line,
+                    from_on=_begins(habit, first), to_on=last, every_weeks=2 if habit.every_other is not None else 1,
                     weekdays=" ".join(DAY_NAMES[day] for day in habit.weekdays), **food, **_rule(code, first),
                     pauses_in_winter=True, entered_at=stamp(clock(first, "17:20")), entered_by="SUP",
                 )
@@ -72,7 +74,21 @@ def _plans() -> list[Row]:
 
 
 def _habits() -> list[tuple[str, Habit]]:
-    return [*(HABITS | {"Q1": Q1_GROWN}).items(), ("P4", P4_SUNDAY)]
+    """The weekdays of every week, and beside them the day that counts only in every second one."""
+    every_week = {code: replace(habit, every_other=None) for code, habit in (HABITS | {"Q1": Q1_GROWN}).items()}
+    second = [
+        (code, replace(habit, weekdays=(habit.every_other,)))
+        for code, habit in HABITS.items()
+        if habit.every_other is not None
+    ]
+    return [*every_week.items(), ("P4", P4_SUNDAY), *second]
+
+
+def _begins(habit: Habit, first: date) -> date:
+    """The day itself; for every second week the first day from it on that is one of the meal's."""
+    if habit.every_other is None:
+        return first
+    return next(day for day in days(first, first + timedelta(days=13)) if is_second(habit, day))
 
 
 def _lines(code: str, habit: Habit, day: date) -> list[dict[str, object]]:

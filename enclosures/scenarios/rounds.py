@@ -96,9 +96,13 @@ def habit_on(enclosure: str, day: date) -> Habit | None:
         habit = P4_SUNDAY
     if enclosure == "Q1" and day >= date(2025, 9, 1):
         habit = Q1_GROWN
-    in_second_week = day.toordinal() // 7 % 2 == 0
-    due = day.weekday() in habit.weekdays or (day.weekday() == habit.every_other and in_second_week)
+    due = day.weekday() in habit.weekdays or is_second(habit, day)
     return habit if due else None
+
+
+def is_second(habit: Habit, day: date) -> bool:
+    """The weekday that counts only in every second week, in one of those."""
+    return day.weekday() == habit.every_other and day.toordinal() // 7 % 2 == 0
 
 
 def feedings(first: date, last: date) -> list[Row]:

@@ -24,6 +24,9 @@ FULL_MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
     "December",
 )  # fmt: skip
+ORDINALS = (
+    "", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth",
+)  # fmt: skip
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -144,6 +147,15 @@ def times_words(ratio: float) -> str:
 def count_words(n: int) -> str:
     """Words to twelve, figures beyond."""
     return COUNTS[n] if 0 <= n <= 12 else str(n)
+
+
+def ordinal_words(n: int) -> str:
+    """'second' as in every second week; words to twelfth, figures beyond."""
+    return ORDINALS[n] if 0 < n < len(ORDINALS) else f"{n}{_ending(n)}"
+
+
+def _ending(n: int) -> str:
+    return "th" if n % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(n % 10, "th")
 
 
 def listed(parts: Iterable[str]) -> str:

@@ -50,6 +50,18 @@ def test_the_plan_of_the_day_is_filled_in(facility: Any, pond: Any, pellet: Food
     assert [short for _, short in each.animals] == ["104", "106", "107"]
 
 
+def test_every_second_week_the_meal_is_there_and_in_between_it_is_not(
+    facility: Any, pond: Any, pellet: FoodItem
+) -> None:
+    """TODAY is a Saturday; the plan counts from the week before."""
+    plan(pond, pellet, weekdays="sat", every_weeks=2, from_on=TODAY - 7 * DAY)
+    each = row(facility, "P1")
+    assert (each.what, each.plan) == ("look", "No food this morning")
+    assert "Next on Sat 11 Oct" in each.who
+    plan(pond, pellet, amount=2, weekdays="sat", every_weeks=2, from_on=TODAY)
+    assert row(facility, "P1").plan == "Pellet 2 scoops"
+
+
 def test_on_another_weekday_it_is_a_look_and_says_when_the_next_meal_is(
     facility: Any, pond: Any, pellet: FoodItem
 ) -> None:

@@ -128,7 +128,7 @@ def whole() -> Tables:
             {"plan": "P1-am-1", "enclosure": "P1", "slot": "am", "weekdays": "mon wed fri", "from_on": "2025-04-01",
              "to_on": "2025-10-31", "food_item": "worm", "offered_g": "12.5", "not_below_c": "14", "less_below_c": "19",
              "less_share": "0.5", "entered_by": "SUP"},
-            {"plan": "TS-2-pm-1", "animal": "TS-2", "slot": "pm", "from_on": "2025-06-01", "food_item": "worm",
+            {"plan": "TS-2-pm-1", "animal": "TS-2", "slot": "pm", "from_on": "2025-06-01", "food_item": "worm", "every_days": "3",
              "offered_g": "2", "pauses_in_winter": "false"},
         ],
         "instructions": [

@@ -172,10 +172,11 @@ def facilities(draw: Callable[..., Any]) -> dict[str, list[dict[str, str]]]:
             one(
                 "feeding_plans", plan=f"plan{n}", line="1", enclosure=code, animal="", food_item=st.sampled_from(foods),
                 weekdays=st.sampled_from(["", "mon", "tue thu sun"]),
+                every_days="",
             )
             for n, code in enumerate(enclosures, 1)
         ] + [one("feeding_plans", plan="plan9", line="1", enclosure="", animal=animals[0], weekdays="",
-                 food_item=st.sampled_from(foods))],
+                 every_weeks="1", food_item=st.sampled_from(foods))],
         "test_kits": [one("test_kits", kit=code) for code in kits],
         "permits": [one("permits", number=f"N{n}") for n in some()],
     }  # fmt: skip

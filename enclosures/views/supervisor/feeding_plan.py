@@ -57,7 +57,9 @@ def feeding_plan(request: FacilityRequest, code: str) -> HttpResponse:
 def _plan_form(
     request: FacilityRequest, enclosure: Enclosure, changed: FeedingPlan | None, *, is_sent: bool
 ) -> PlanForm:
-    initial = PlanForm.initial_of(changed, today=request.today) if changed is not None else {"slot": "am"}
+    initial = (
+        PlanForm.initial_of(changed, today=request.today) if changed is not None else {"slot": "am", "rhythm": "1"}
+    )
     return PlanForm(
         request.POST if is_sent else None,
         foods=list(
@@ -133,7 +135,9 @@ def _save(enclosure: Enclosure, form: PlanForm, changed: FeedingPlan | None, *, 
         from_on=data["from_on"],
         stamp=stamp,
         slot=data["slot"],
-        weekdays=form.days,
+        to_on=data["to_on"],
+        note=data["note"].strip(),
+        **form.rhythm_of_days,
         not_below_c=data["not_below_c"],
         less_below_c=data["less_below_c"],
         less_share=float(data["less_share"]),

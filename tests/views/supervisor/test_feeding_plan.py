@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from datetime import date
 from typing import Any
 
 import pytest
@@ -69,7 +71,7 @@ def test_a_change_holds_from_its_day_and_the_old_plan_stays(pond: Any, pellet: A
         ({"amount_1": "0"}, "More than nothing, please."),
         ({"less_below_c": "12"}, "Less food begins at a higher temperature than no food."),
         ({"not_below_c": "99"}, "No food under: from −2 to 45 °C."),
-        ({"from_on": "soon"}, "Enter a valid date."),
+        ({"from_on": "soon"}, "That is not a date; write it as 2025-10-04."),
     ],
 )
 def test_bad_input_is_said_beside_the_field_and_kept(
@@ -96,6 +98,44 @@ def test_a_plan_is_ended(pond: Any, pellet: Any, supervisor: Any) -> None:
     old.refresh_from_db()
     assert str(old.to_on) == "2025-10-03"
     assert send(supervisor, {"act": "end", "plan": "P9-am-1"}).status_code == 404
+
+
+def test_every_second_week_and_every_nth_day_are_chosen_and_said(pond: Any, pellet: Any, supervisor: Any) -> None:
+    assert send(supervisor, meal(pellet, rhythm="2", weekdays=["mon", "thu"])).status_code == 302
+    assert send(supervisor, meal(pellet, rhythm="days", weekdays=[], every_days="3", slot="pm")).status_code == 302
+    second, third = FeedingPlan.objects.order_by("slot")
+    assert (second.weekdays, second.every_weeks, second.every_days) == ("mon thu", 2, None)
+    assert (third.weekdays, third.every_weeks, third.every_days) == ("", 1, 3)
+    with on_the_day():
+        words = words_of(signed_in(supervisor).get(PATH).content.decode()).replace("\u00a0", " ")
+    assert "Morning, every second Monday and Thursday" in words
+    assert "Evening, every third day" in words
+    assert "Next Mon 13 Oct." in words  # 4 October 2025 is a Saturday: its week counts, the next one not
+
+
+def test_a_change_of_a_rhythm_counted_from_its_first_day_keeps_in_step(pond: Any, pellet: Any, supervisor: Any) -> None:
+    """The form offers the next day of the old rhythm, so that a new amount does not move the weeks."""
+    old = plan(pond, pellet, weekdays="mon", every_weeks=2, from_on=date(2025, 9, 22))
+    with on_the_day():
+        html = signed_in(supervisor).get(f"{PATH}?plan={old.code}").content.decode()
+    assert re.search(r'name="from_on" value="2025-10-06"', html)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        ({"rhythm": "days", "every_days": ""}, "Every how many days?"),
+        ({"rhythm": "days", "every_days": "0"}, "Every so many days: a whole number from 1 to 60."),
+        ({"rhythm": "2", "weekdays": []}, "Choose at least one day."),
+        ({"to_on": "2025-10-01"}, "It ends before it begins."),
+    ],
+)
+def test_a_rhythm_that_cannot_be_is_said_beside_the_field(
+    pond: Any, pellet: Any, supervisor: Any, wrong: dict[str, Any], sentence: str
+) -> None:
+    answer = send(supervisor, meal(pellet) | wrong)
+    assert answer.status_code == 422
+    assert sentence in answer.content.decode()
 
 
 def test_an_instruction_is_given_and_taken_off(pond: Any, supervisor: Any) -> None:
