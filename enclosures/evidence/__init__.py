@@ -6,7 +6,13 @@ entered before then. What was entered later did not exist yet, whatever it is da
 
 from __future__ import annotations
 
-from enclosures.evidence.filters import KnownFilter, load_filter_evidence, load_filter_signs, load_filters
+from enclosures.evidence.filters import (
+    KnownFilter,
+    load_filter_evidence,
+    load_filter_signs,
+    load_filters,
+    load_void_evidence,
+)
 from enclosures.evidence.known import AsOf
 
-__all__ = ["AsOf", "KnownFilter", "load_filter_evidence", "load_filter_signs", "load_filters"]
+__all__ = ["AsOf", "KnownFilter", "load_filter_evidence", "load_filter_signs", "load_filters", "load_void_evidence"]

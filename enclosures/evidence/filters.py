@@ -99,6 +99,24 @@ def load_filter_evidence(filters: Iterable[Filter], *, as_of: date, zone: ZoneIn
     return {pk: known.evidence for pk, known in load_filters(filters, as_of=as_of, zone=zone).items()}
 
 
+def load_void_evidence(filters: Iterable[Filter], *, as_of: date, zone: ZoneInfo) -> dict[int, FilterEvidence]:
+    """Builds, soundings and cleanouts alone, by filter id: enough to say what became of a forecast. Seven queries, no feed."""
+    chosen = list(filters)
+    prefetch_related_objects(chosen, "enclosure__facility")
+    voids = load_voids(chosen, as_of=AsOf.of(as_of, zone=zone))
+    return {
+        row.pk: FilterEvidence(
+            filter=row.code,
+            enclosure=row.enclosure.code,
+            commissioned_on=row.commissioned_on,
+            builds=geometries(voids[row.pk].builds, default_due_fill=row.enclosure.facility.default_due_fill),
+            soundings=voids[row.pk].soundings,
+            cleanouts=voids[row.pk].cleanouts,
+        )
+        for row in chosen
+    }
+
+
 def load_filter_signs(filters: Iterable[Filter], *, as_of: date, zone: ZoneInfo) -> dict[int, FilterSigns]:
     """What the verdicts are told, by filter id."""
     return {pk: known.signs for pk, known in load_filters(filters, as_of=as_of, zone=zone).items()}

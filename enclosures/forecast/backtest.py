@@ -16,16 +16,16 @@ from .due_dates import first_passage_days, project, weighted_quantiles
 from .future_feed import future_load
 from .inputs import FilterEvidence
 from .naive_rules import RULES, naive_days
+from .outcomes import Outcome, Resolved, outcome_of, resolve
 from .outlook import MODEL_VERSION, rng_for
+from .past_forecasts import HORIZON_DAYS, LEAST_AHEAD_DAYS, TENTHS, PastForecast, record_line
 from .pooling import Believed, pooled_posteriors
 from .priors import Floats
 from .scoring import censored_log_score, crps_ensemble, pinball
 from .simulated import SimulatedFacility
 
-HORIZON_DAYS = 1095
 BRIER_DAYS = 180
 LEVELS = (0.1, 0.5, 0.9)
-LEAST_AHEAD_DAYS = 60
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -44,16 +44,14 @@ class ForecastMade:
         p10, p50, p90 = weighted_quantiles(np.minimum(self.days, HORIZON_DAYS), self.weights, LEVELS)
         return p10, p50, p90
 
+    @property
+    def tenths(self) -> tuple[int | None, ...]:
+        """Days ahead by which it would be due once, twice ... nine times in ten; None beyond the horizon."""
+        days = weighted_quantiles(self.days, self.weights, tuple(tenths / 10 for tenths in TENTHS))
+        return tuple(int(day) if np.isfinite(day) else None for day in days)
+
     def chance_within(self, days: float) -> float:
         return float(self.weights[self.days <= days].sum() / self.weights.sum())
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Resolved:
-    """What came: the day the void was due (in days after as_of), or that it was not yet due by then. Exactly one is set."""
-
-    due_days: float | None = None
-    not_by_days: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -62,6 +60,7 @@ class Case:
     came: Resolved
     groups: frozenset[str] = frozenset()
     true_fill: float | None = None
+    outcome: Outcome | None = None
 
     @property
     def days_late(self) -> float | None:
@@ -139,41 +138,6 @@ def _made(evidence: FilterEvidence, believed: Believed, as_of: date) -> Forecast
     )
 
 
-def resolve(evidence: FilterEvidence, *, as_of: date, until: date) -> Resolved | None:
-    """What the records up to `until` say became of the cycle that was running on as_of; None when they say nothing."""
-    ends = [c.on for c in evidence.cleanouts if c.outcome != "attempted" and as_of < c.on <= until]
-    ends += [b.valid_from for b in evidence.builds if as_of < b.valid_from <= until]
-    end = min(ends, default=until)
-    opened = [c.on for c in evidence.cleanouts if c.outcome != "attempted" and c.on <= as_of]
-    opened += [b.valid_from for b in evidence.builds if b.valid_from <= as_of]
-    build = evidence.build_on(as_of)
-    if not opened or build is None:
-        return None
-    due_mm = build.due_fill * build.void_height_mm
-    previous = (max(opened), 0.0)
-    for on, depth_mm in _read_between(evidence, max(opened), end):
-        if depth_mm >= due_mm:
-            share = (due_mm - previous[1]) / max(depth_mm - previous[1], 1e-9)
-            reached = previous[0] + timedelta(days=round(share * (on - previous[0]).days))
-            return Resolved(due_days=float(max((reached - as_of).days, 0))) if on > as_of else Resolved(due_days=0.0)
-        previous = (on, depth_mm)
-    return Resolved(not_by_days=float((previous[0] - as_of).days)) if previous[0] > as_of else None
-
-
-def _read_between(evidence: FilterEvidence, after: date, until: date) -> list[tuple[date, float]]:
-    read = [
-        (s.on, sum(s.depths_mm) / len(s.depths_mm))
-        for s in evidence.soundings
-        if after < s.on <= until and s.depths_mm and not s.is_disputed and s.qualifier != "<="
-    ]
-    read += [
-        (c.on, c.depth_before_mm)
-        for c in evidence.cleanouts
-        if after < c.on <= until and c.depth_before_mm is not None and not c.is_disputed
-    ]
-    return sorted(read)
-
-
 def backtest_records(
     evidences_on: Callable[[date], Sequence[FilterEvidence]],
     *,
@@ -196,7 +160,8 @@ def backtest_records(
             if came is None or max(came.due_days or 0.0, came.not_by_days or 0.0) < LEAST_AHEAD_DAYS:
                 continue
             assert evidence is not None
-            cases.append(Case(made=made, came=came, groups=frozenset({"all", _place(evidence)})))
+            outcome = outcome_of(evidence, made_on=as_of, until=until)
+            cases.append(Case(made=made, came=came, groups=frozenset({"all", _place(evidence)}), outcome=outcome))
     return report_of(cases)
 
 
@@ -284,28 +249,17 @@ def _pinball(quantiles: Floats, came: float) -> float:
 
 
 def honest_line(cases: Sequence[Case], *, n_last: int = 3) -> str:
-    """ "The last 3 forecasts were 12 days early, 20 late, 5 late." Early: said before it came. One forecast per cycle, the latest."""
-    resolved: dict[date, Case] = {}
-    for case in sorted(cases, key=lambda c: c.made.as_of):
-        if case.came.due_days is not None:
-            resolved[case.made.as_of + timedelta(days=int(case.came.due_days))] = case
-    last = [resolved[day] for day in sorted(resolved)][-n_last:]
-    if not last:
-        n = sum(case.came.not_by_days is not None for case in cases)
-        return (
-            "No forecast has come due yet."
-            if n == 0
-            else "Always cleaned or last read before it was due, so no date to hold."
-        )
-    words = []
-    for case in last:
-        late = round(case.days_late or 0.0)
-        words.append("on the day" if late == 0 else f"{abs(late)} {'early' if late > 0 else 'late'}")
-    first = (
-        words[0].replace(" ", " day " if words[0].startswith("1 ") else " days ", 1)
-        if words[0][0].isdigit()
-        else words[0]
-    )
-    if len(words) == 1:
-        return f"The last forecast was {first}."
-    return f"The last {len(words)} forecasts were {', '.join([first, *words[1:]])}."
+    """The line of a filter's track record over these cases, however near; see `record_line`."""
+    return record_line((_past(case) for case in cases), n_last=n_last, least_ahead_days=0)
+
+
+def _past(case: Case) -> PastForecast:
+    outcome = case.outcome
+    if outcome is None and case.came.due_days is not None:
+        outcome = Outcome(kind="came", on=case.made.as_of + timedelta(days=int(case.came.due_days)))
+    return past_forecast(case.made, outcome or Outcome())
+
+
+def past_forecast(made: ForecastMade, outcome: Outcome) -> PastForecast:
+    """What was said, in the short form that is kept."""
+    return PastForecast(filter=made.filter, made_on=made.as_of, ahead=made.tenths, rules=made.naive, outcome=outcome)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from django.db import DatabaseError, transaction
+from django.db.models import QuerySet
 
 from enclosures.exports.places import FACILITY
 from enclosures.exports.record_tables import TABLES
@@ -23,7 +24,7 @@ from enclosures.imports.rules import apply_rules, stamp
 from enclosures.imports.saving import save
 from enclosures.imports.settling import settle
 from enclosures.imports.work import Work
-from enclosures.models import FilterOutlook
+from enclosures.models import FilterOutlook, ForecastTrial
 
 Told = Callable[[str], None]
 
@@ -66,12 +67,24 @@ def _imported(sheets: list[Sheet], *, report: Report, now: datetime, told: Told)
                 save(work)
                 if report.n_new:
                     FilterOutlook.objects.update(is_stale=True)
+                    _past_forecasts_of_before(work).delete()
             if report.is_dry_run or not report.is_good:
                 transaction.set_rollback(True)
     except DatabaseError as wrong:
         report.refuse(f"The database refused it ({wrong}).")
     report.is_saved = report.is_good and not report.is_dry_run
     return report
+
+
+def _past_forecasts_of_before(work: Work) -> QuerySet[ForecastTrial]:
+    """Those that what came in now may bear on: an imported row counts as known when it happened. They are made again at night."""
+    days = []
+    for table in TABLES:
+        new = work.new(table.name)
+        if new and not table.is_log:
+            return ForecastTrial.objects.all()
+        days += [record.moment.on for record in new]
+    return ForecastTrial.objects.filter(made_on__gte=min(days)) if days else ForecastTrial.objects.none()
 
 
 def _take(work: Work) -> None:

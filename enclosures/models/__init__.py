@@ -18,7 +18,7 @@ from enclosures.models.filters import (
     PumpFitting,
 )
 from enclosures.models.moment import Moment, MomentError, end_of_day, instant_text
-from enclosures.models.outlooks import FilterOutlook, SavedPackage
+from enclosures.models.outlooks import FilterOutlook, ForecastTrial, SavedPackage
 from enclosures.models.places import Enclosure, EnclosureKind, LitterLevel, Season, SeasonKind
 from enclosures.models.plans import (
     WEEKDAY_CODES,
@@ -48,8 +48,8 @@ __all__ = [
     "FIRST_DRAW", "ODOUR", "WEEKDAY_CODES", "Analyte", "Animal", "Cleanout", "CleanoutOutcome", "Clutch", "Death",
     "DepthQualifier", "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind", "Facility", "Feeding",
     "FeedingLine", "FeedingPlan", "FeedingPlanLine", "Filter", "FilterBuild", "FilterKind", "FilterOutlook",
-    "FlowCheck", "FoodClass", "FoodComposition", "FoodItem", "FoodUnit", "HealthNote", "How", "Instruction",
-    "LitterLevel", "LoggedRecord", "Mark", "Measurement", "MediaLayer", "MediaMaterial", "Membership", "Moment",
+    "FlowCheck", "FoodClass", "FoodComposition", "FoodItem", "FoodUnit", "ForecastTrial", "HealthNote", "How",
+    "Instruction", "LitterLevel", "LoggedRecord", "Mark", "Measurement", "MediaLayer", "MediaMaterial", "Membership", "Moment",
     "MomentError", "Origin", "Outage", "Permit", "Place", "Precision", "Pump", "PumpFitting", "Qualifier",
     "Reading", "RecordFlag", "RecordPart", "Role", "RoundCheck", "RoundSkip", "SavedPackage", "Season",
     "SeasonKind", "Sex", "Slot", "Sounding", "SoundingReading", "Stay", "Taxon", "TestKit", "Transfer",

@@ -59,6 +59,36 @@ class FilterOutlook(models.Model):
         return f"{self.filter_id}: {self.band} on {self.as_of}"
 
 
+class ForecastTrial(models.Model):
+    """What was said of one filter on one day, from what was known then, and what came. Derived: it can be made again from the records, so
+    no package carries it.
+
+    `ahead`: days from made_on by which it was said to be due once, twice ... nine times in ten (null: beyond the horizon); `rules`: the days
+    that rules of thumb would have named; `resolved_on`: the day it came due, or was emptied or rebuilt without that being known.
+    """
+
+    class Kind(models.TextChoices):
+        OPEN = "open", "still filling"
+        CAME = "came", "came due"
+        CLEANED = "cleaned", "cleaned before it was due"
+        UNREAD = "unread", "emptied or rebuilt with no reading at the time"
+
+    filter = models.ForeignKey(Filter, on_delete=models.CASCADE, related_name="trials")
+    made_on = models.DateField()
+    model_version = models.CharField(max_length=20)
+    ahead = models.JSONField(default=list)
+    rules = models.JSONField(default=dict)
+    kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.OPEN)
+    resolved_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering: ClassVar[tuple[str, ...]] = ("filter", "made_on")
+        constraints = (models.UniqueConstraint(fields=["filter", "made_on"], name="one_trial_a_day"),)
+
+    def __str__(self) -> str:
+        return f"{self.filter_id}: said on {self.made_on}, {self.kind}"
+
+
 class SavedPackage(models.Model):
     """Who took which records out, and when."""
 

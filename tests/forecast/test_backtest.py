@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -18,6 +19,7 @@ from enclosures.forecast.backtest import (
     simulated_cases,
 )
 from enclosures.forecast.naive_rules import RULES
+from enclosures.forecast.outcomes import Outcome
 from enclosures.forecast.simulated import simulate_facility
 from tests.forecast.histories import cleanout, pond_p1, pond_p2, sounding, starter_tank
 
@@ -89,11 +91,13 @@ def test_the_honest_line_says_early_late_and_nothing_when_there_is_nothing() -> 
         case(TEN, came=30.0, on=later(1)),
         case(TEN, came=50.0, on=later(2)),
     ]
-    assert honest_line(cases) == "The last 3 forecasts were 12 days early, 20 late, on the day."
+    assert honest_line(cases) == "The last three forecasts were 12 days early, 20 late, on the day."
     assert honest_line(cases[:1]) == "The last forecast was 12 days early."
     assert honest_line([case(TEN, came=51.0)]) == "The last forecast was 1 day early."
     assert honest_line([]) == "No forecast has come due yet."
-    assert "Always cleaned" in honest_line([case(TEN, not_by=30.0)])
+    assert honest_line([case(TEN, not_by=30.0)]) == "No forecast has come due yet."  # still filling
+    cleaned = replace(case(TEN, not_by=30.0), outcome=Outcome(kind="cleaned", on=AS_OF + timedelta(days=30)))
+    assert honest_line([cleaned]).startswith("Always cleaned before it was due, so we cannot tell")
 
 
 def test_of_one_cycle_the_latest_forecast_is_held_to_account() -> None:

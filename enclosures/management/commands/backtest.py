@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from argparse import ArgumentParser
-from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any
 
@@ -12,15 +11,16 @@ import numpy as np
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from enclosures.actions.past_forecasts import forecast_days
 from enclosures.evidence import load_filter_evidence
 from enclosures.forecast.backtest import Report, Score, backtest_records, report_of, simulated_cases
 from enclosures.forecast.inputs import FilterEvidence
+from enclosures.forecast.past_forecasts import LEAST_AHEAD_DAYS
 from enclosures.forecast.simulated import simulate_facility
 from enclosures.forecast.simulated_truths import FAMILIES
 from enclosures.models import Facility, Filter
 
-EVERY_DAYS = 91
-LEAST_HISTORY_DAYS = 180
+LEAST_AHEAD = timedelta(days=LEAST_AHEAD_DAYS)
 FILTERS_A_FACILITY = 8
 LIMIT_SIMULATED = 5000
 
@@ -74,30 +74,16 @@ class Command(BaseCommand):
         def known_on(day: date) -> list[FilterEvidence]:
             return list(load_filter_evidence(filters, as_of=day, zone=facility.zone).values())
 
-        known_now = known_on(until)
-        origins = list(_origins(known_now, until=until))
-        if not origins:
+        days = [day for day in forecast_days(facility=facility, today=until) if day <= until - LEAST_AHEAD]
+        if not days:
             raise CommandError("The records are too short to look back on: at least half a year is needed.")
         return backtest_records(
             known_on,
             until=until,
-            origins=origins,
+            origins=days,
             n_particles=n_particles,
             progress=lambda day: self.stderr.write(f"What was forecast on {day} …"),
         )
-
-
-def _origins(evidences: list[FilterEvidence], *, until: date) -> Iterator[date]:
-    """A day every quarter of a year, from half a year after the first record to two months before the last."""
-    seen = [p.on for e in evidences for p in e.feedings] + [s.on for e in evidences for s in e.soundings]
-    seen += [c.on for e in evidences for c in e.cleanouts]
-    if not seen:
-        return
-    last = min(max(seen), until)
-    day = min(seen) + timedelta(days=LEAST_HISTORY_DAYS)
-    while day <= last - timedelta(days=60):
-        yield day
-        day += timedelta(days=EVERY_DAYS)
 
 
 def report_json(report: Report) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
 from enclosures.actions.outlooks import refresh_facility
+from enclosures.actions.past_forecasts import keep_past_forecasts
 from enclosures.models import Facility, Filter
 from enclosures.scenarios.demo import load_demo
 from enclosures.scenarios.people import PEOPLE, make_people
@@ -25,6 +26,7 @@ from enclosures.scenarios.station import CODE, NAME
 
 PASSWORD = "turtle-demo"
 ADDRESS = "127.0.0.1"
+QUICK_PARTICLES = 300  # half of a night's: nobody waits at night
 
 
 class Command(BaseCommand):
@@ -49,6 +51,8 @@ class Command(BaseCommand):
         make_people(facility, password=PASSWORD)
         today = now.astimezone(facility.zone).date()
         refresh_facility(facility=facility, today=today, now=now, progress=self._judged)
+        self.stderr.write("Looking back at what was forecast …")
+        keep_past_forecasts(facility=facility, today=today, n_particles=QUICK_PARTICLES)
         self._say_who_signs_in()
         if no_serve:
             return
