@@ -73,9 +73,10 @@ def _columns(model: type[Any]) -> tuple[str, ...]:
 THIN_ENTRIES = (
     models.Measurement, models.WaterChange, models.FlowCheck, models.Cleanout, models.Upkeep, models.Outage,
     models.HealthNote, models.Transfer, models.Death, models.Instruction, models.RoundCheck, models.RoundSkip,
+    models.PlannedSeason,
 )  # fmt: skip
 # Written with parts, so only through their own forms; here they are read.
-READ_ONLY = (models.Feeding, models.WaterTest, models.Sounding)
+READ_ONLY = (models.Feeding, models.WaterTest, models.Sounding, models.PlannedMove)
 REFERENCE = (
     models.Facility, models.Membership, models.Enclosure, models.Season, models.Filter, models.FilterBuild,
     models.MediaLayer, models.Pump, models.PumpFitting, models.Taxon, models.Animal, models.Mark, models.Stay,

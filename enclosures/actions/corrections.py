@@ -18,7 +18,17 @@ from enclosures.actions.measurements import places_of
 from enclosures.actions.sludge import depth_rows, depths_given, refuse_cleanout
 from enclosures.actions.stale import mark_stale
 from enclosures.actions.water import reading_rows, readings_given
-from enclosures.models import Cleanout, Enclosure, Feeding, LoggedRecord, Moment, RecordFlag, Sounding, WaterTest
+from enclosures.models import (
+    Cleanout,
+    Enclosure,
+    Feeding,
+    LoggedRecord,
+    Moment,
+    PlannedMove,
+    RecordFlag,
+    Sounding,
+    WaterTest,
+)
 
 UNDONE = "undone"
 FLAGS_OF_CONTENT = {"CMP", "BASE"}  # found anew each time the content is read
@@ -50,6 +60,11 @@ KINDS: dict[type[LoggedRecord], _Kind] = {
         related="readings",
         given=depths_given,
         rows=lambda given, old, values, on: (depth_rows(given, filter=values["filter"], on=on), ()),
+    ),
+    PlannedMove: _Kind(
+        related="movers",
+        given=lambda old: [mover.animal for mover in old.movers.select_related("animal")],
+        rows=lambda given, old, values, on: ([{"animal": animal} for animal in given], ()),
     ),
 }
 
@@ -219,7 +234,8 @@ def _same_parts(record: LoggedRecord) -> dict[str, Rows]:
 
 
 def _mark_stale_for(*records: Any) -> None:
-    places = {getattr(record, "enclosure_id", None) for record in records} - {None}
+    ends = ("enclosure_id", "from_enclosure_id", "to_enclosure_id")
+    places = {getattr(record, name, None) for record in records for name in ends} - {None}
     filters = {getattr(record, "filter_id", None) for record in records} - {None}
     for record in records:
         if hasattr(record, "animal_id") and record.animal_id is not None:

@@ -38,7 +38,13 @@ def outlook_json(outlook: Outlook, verdict: FilterVerdict) -> dict[str, Any]:
 
 def reason_texts(outlook: Outlook, verdict: FilterVerdict) -> list[str]:
     """Everything that is said of it, weightiest first: signals that disagree, the reasons, what the forecast itself doubts."""
-    said = [verdict.pinned or "", *(reason.text for reason in verdict.reasons), *outlook.unexplained, *outlook.notes]
+    said = [
+        verdict.pinned or "",
+        *(reason.text for reason in verdict.reasons),
+        *outlook.unexplained,
+        *outlook.notes,
+        *outlook.ahead,
+    ]
     return [text for text in dict.fromkeys(said) if text]
 
 
@@ -61,6 +67,7 @@ def detail_json(answer: Judged) -> dict[str, Any]:
         "last_emptied_on": _day(outlook.last_emptied_on),
         "unexplained": list(outlook.unexplained),
         "notes": list(outlook.notes),
+        "ahead": list(outlook.ahead),
         "rod_mm": _quantiles(outlook.rod_mm, digits=1),
         "full_on": _days(outlook.full_on),
         "void_height_mm": outlook.void_height_mm,

@@ -11,16 +11,19 @@ from django.db.models import prefetch_related_objects
 
 from enclosures.evidence.known import AsOf
 from enclosures.evidence.meals import Meals, load_meals
+from enclosures.evidence.plan_changes import load_plan_changes
+from enclosures.evidence.planned import Ahead, aheads, load_plan_rows
 from enclosures.evidence.shares import Sibling, load_siblings, share_on, shared_portions
 from enclosures.evidence.signs import signs_of
 from enclosures.evidence.stock import Residents, load_residents
 from enclosures.evidence.voids import Void, geometries, load_voids
 from enclosures.evidence.waters import Waters, load_seasons, load_waters
-from enclosures.forecast.inputs import FilterEvidence, SeasonSpan
+from enclosures.forecast.inputs import FilterEvidence, PlannedChange, SeasonSpan, WeightSeen
 from enclosures.models import Cleanout, Filter
 from enclosures.verdicts.signs import FilterSigns
 
 ASSUMED_SAID = 0.1
+NOTHING_AHEAD = Ahead()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -47,7 +50,10 @@ def load_filters(filters: Iterable[Filter], *, as_of: date, zone: ZoneInfo) -> d
     meals = load_meals(list(places), as_of=known)
     waters = load_waters(list(places), as_of=known)
     seasons = load_seasons(list(places), as_of=known)
-    residents = load_residents(list(places.values()), as_of=known)
+    plans = load_plan_rows(list(places.values()), as_of=known)
+    residents = load_residents(list(plans.places.values()), as_of=known)
+    ahead = aheads(plans, residents, seasons, as_of=known)
+    plan_changes = load_plan_changes(list(places.values()), meals=meals, residents=residents, ahead=ahead, as_of=known)
     found = {}
     for row in chosen:
         at = row.enclosure_id
@@ -60,6 +66,8 @@ def load_filters(filters: Iterable[Filter], *, as_of: date, zone: ZoneInfo) -> d
             residents=residents[at],
             siblings=siblings.get(at, []),
             as_of=known,
+            ahead=ahead[at],
+            plan_changes=plan_changes.get(at, ()),
         )
     return found
 
@@ -74,8 +82,10 @@ def known_filter(
     residents: Residents,
     siblings: list[Sibling],
     as_of: AsOf,
+    ahead: Ahead = NOTHING_AHEAD,
+    plan_changes: tuple[PlannedChange, ...] = (),
 ) -> KnownFilter:
-    """One filter from what was loaded for all of them."""
+    """One filter from what was loaded for all of them. Without `ahead` nothing of what is planned is in it."""
     return KnownFilter(
         filter=row,
         evidence=_evidence(
@@ -87,8 +97,10 @@ def known_filter(
             residents=residents,
             siblings=siblings,
             as_of=as_of,
+            ahead=ahead,
+            plan_changes=plan_changes,
         ),
-        signs=signs_of(row, void=void, waters=waters, seasons=seasons, residents=residents, as_of=as_of),
+        signs=signs_of(row, void=void, waters=waters, seasons=seasons, residents=residents, ahead=ahead, as_of=as_of),
         emptied=void.emptied,
         first_fed_on=meals.first_on,
     )
@@ -132,6 +144,8 @@ def _evidence(
     residents: Residents,
     siblings: list[Sibling],
     as_of: AsOf,
+    ahead: Ahead,
+    plan_changes: tuple[PlannedChange, ...],
 ) -> FilterEvidence:
     place, facility = row.enclosure, row.enclosure.facility
     share = share_on(as_of.day, row.pk, siblings)
@@ -148,7 +162,10 @@ def _evidence(
         temperatures=waters.temperatures,
         seasons=seasons,
         stays=residents.spans,
-        weights=residents.weights,
+        weights=_with_comers(residents.weights, ahead.weights),
+        planned=plan_changes,
+        planned_moves=ahead.moves,
+        planned_seasons=ahead.seasons,
         feed_share=share,
         is_indoor=place.indoor,
         surface_m2=place.surface_m2,
@@ -158,9 +175,16 @@ def _evidence(
         room_temp_c=facility.room_temp_c,
         monthly_temp_c=tuple(facility.monthly_temp_c),
         assumed_feed_share=meals.assumed_share,
-        notes=_doubts(meals),
+        notes=(*_doubts(meals), *ahead.doubts),
         **defaults,
     )
+
+
+def _with_comers(known: tuple[WeightSeen, ...], more: tuple[WeightSeen, ...]) -> tuple[WeightSeen, ...]:
+    """Weighings of those who are to come, but for the ones that lived here before."""
+    here = {weight.animal for weight in known}
+    new = [weight for weight in more if weight.animal not in here]
+    return tuple(sorted([*known, *new], key=lambda weight: (weight.on, weight.animal))) if new else known
 
 
 def _doubts(meals: Meals) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from datetime import date
 from itertools import pairwise
 
 from enclosures.evidence.known import AsOf
+from enclosures.evidence.planned import Ahead, with_planned_events
 from enclosures.evidence.stock import Residents
 from enclosures.evidence.voids import Void, sounding_signs
 from enclosures.evidence.waters import Waters, brumations
@@ -26,6 +27,7 @@ def signs_of(
     waters: Waters,
     seasons: tuple[SeasonSpan, ...],
     residents: Residents,
+    ahead: Ahead,
     as_of: AsOf,
 ) -> FilterSigns:
     place, facility, today = row.enclosure, row.enclosure.facility, as_of.day
@@ -44,7 +46,7 @@ def signs_of(
         is_pond=not place.indoor,
         is_southern=facility.is_southern,
         has_trees=_has_trees(row),
-        brumations=brumations(seasons),
+        brumations=brumations((*seasons, *(span for span in ahead.seasons if span.from_on > today))),
         water_temp_c=waters.now_c,
         stock_kg=residents.stock_kg,
         water_volume_l=place.water_volume_l,
@@ -63,7 +65,7 @@ def signs_of(
         rebuilt_on=rebuilt_on,
         did_rebuild_close_disagreement=any(b.closes_disagreement and b.valid_from == rebuilt_on for b in void.builds),
         arrivals_on=residents.arrivals_on(today),
-        events_ahead=residents.events_ahead,
+        events_ahead=with_planned_events(residents.events_ahead, ahead.events),
         remarks=_flow_fell(void, today),
     )
 

@@ -101,19 +101,19 @@ def load_residents(places: Collection[Enclosure], *, as_of: AsOf, is_recent_only
     )
     if is_recent_only:
         rows = rows.filter(Q(to_on__isnull=True) | Q(to_on__gte=as_of.day - timedelta(days=RECENT_STAYS_DAYS)))
-    stays = [stay for stay in (_known(row, as_of=as_of) for row in rows) if stay is not None]
+    stays = [stay for stay in (known_stay(row, as_of=as_of) for row in rows) if stay is not None]
     here: dict[int, list[StayKnown]] = defaultdict(list)
     for stay in stays:
         here[stay.place].append(stay)
     codes = {stay.animal.pk: stay.animal.code for stay in stays}
-    weights = (_latest_weights if is_recent_only else _weights)(codes, as_of=as_of)
+    weights = (_latest_weights if is_recent_only else weights_of)(codes, as_of=as_of)
     at_home = {stay.animal.pk for stay in stays if stay.to_on is None}
     return {
         place.pk: _residents(place, here[place.pk], weights=weights, at_home=at_home, as_of=as_of) for place in places
     }
 
 
-def _known(row: Stay, *, as_of: AsOf) -> StayKnown | None:
+def known_stay(row: Stay, *, as_of: AsOf) -> StayKnown | None:
     """The stay as it stood in the book that day; a stay of no length (a merged twin) is none."""
     has_ended = (
         row.to_at is not None
@@ -132,7 +132,8 @@ def _known(row: Stay, *, as_of: AsOf) -> StayKnown | None:
     )
 
 
-def _weights(codes: dict[int, str], *, as_of: AsOf) -> dict[int, list[WeightSeen]]:
+def weights_of(codes: dict[int, str], *, as_of: AsOf) -> dict[int, list[WeightSeen]]:
+    """All weighings of these animals (code by id), oldest first. One query."""
     rows = (
         as_of.rows(Measurement)
         .filter(animal__in=list(codes), mass_g__isnull=False)
@@ -193,7 +194,7 @@ def _coming(place: Enclosure, stays: list[StayKnown], *, absent: set[int], as_of
     return tuple(
         sorted(
             (
-                StockEvent(on=min(days), text=_coming_words(taxon, n=len(days), indoor=place.indoor))
+                StockEvent(on=min(days), text=coming_words(taxon, n=len(days), indoor=place.indoor))
                 for taxon, days in expected.items()
             ),
             key=lambda event: (event.on, event.text),
@@ -208,8 +209,9 @@ def _a_year_on(day: date) -> date:
         return day.replace(year=day.year + 1, day=28)
 
 
-def _coming_words(taxon: Any, *, n: int, indoor: bool) -> str:
-    name = taxon.common_name or f"{taxon.scientific_name} turtle"
+def coming_words(taxon: Any, *, n: int, indoor: bool) -> str:
+    """'The map turtles come in'; `taxon` None where the kind is not known."""
+    name = "animal" if taxon is None else taxon.common_name or f"{taxon.scientific_name} turtle"
     where = "in" if indoor else "out"
     return f"The {name}s come {where}" if n > 1 else f"One {name} comes {where}"
 

@@ -20,6 +20,7 @@ from enclosures.models import Animal, Clutch, Enclosure, PumpFitting, Stay
 
 BY_ENCLOSURE = {
     "feedings", "water_tests", "water_changes", "seasons", "instructions", "round_checks", "round_skips",
+    "planned_seasons",
 }  # fmt: skip
 BY_FILTER = {"soundings", "flow_checks", "cleanouts", "upkeep", "filter_builds", "pump_fittings"}
 BY_ANIMAL = {"marks", "stays", "measurements", "transfers", "deaths"}
@@ -118,6 +119,10 @@ class Scope:
             "health_notes": Q(restricted=False)
             & (Q(animal__in=animals) | Q(animal__isnull=True, enclosure__in=enclosures)),
             "feeding_plans": Q(animal__in=animals) | Q(enclosure__in=enclosures),
+            # named animals only, and only between places the package tells of
+            "planned_moves": Q(movers__animal__in=animals)
+            & (Q(from_enclosure__isnull=True) | Q(from_enclosure__in=enclosures))
+            & (Q(to_enclosure__isnull=True) | Q(to_enclosure__in=enclosures)),
             "permits": Q(pk__in=[]),
         }
         if table.name == "outages":

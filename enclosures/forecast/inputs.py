@@ -117,6 +117,31 @@ class PlannedChange:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Comer:
+    """An animal that is to come. `usual_mass_g` on that day where it was never weighed; `lives_at_c` the water it grows in until then."""
+
+    animal: str
+    hatched_on: date | None = None
+    usual_mass_g: float | None = None
+    lives_at_c: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PlannedMove:
+    """Animals that are to come or to go on about `on`; `text` says who and where: "ten animals move to P3".
+
+    `planned_for` is the day once meant where that has passed and the move is still to be made; `is_for_good` where they leave the facility.
+    """
+
+    on: date
+    text: str
+    leaving: tuple[str, ...] = ()
+    coming: tuple[Comer, ...] = ()
+    is_for_good: bool = False
+    planned_for: date | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class FilterEvidence:
     """All that is known of one filter. Tuples are sorted by day. `feed_share` is this filter's part of the enclosure's feed and litter (0-1]."""
 
@@ -132,7 +157,10 @@ class FilterEvidence:
     stays: tuple[StaySpan, ...] = ()
     weights: tuple[WeightSeen, ...] = ()
     planned: tuple[PlannedChange, ...] = ()
-    planned_seasons: tuple[SeasonSpan, ...] = ()  # decided for days still ahead; `seasons` is what has begun
+    planned_moves: tuple[PlannedMove, ...] = ()  # with `weights` of those who are to come
+    planned_seasons: tuple[
+        SeasonSpan, ...
+    ] = ()  # dates still ahead, of begun ones their end; `seasons` is what has begun
     feed_share: float = 1.0
     is_indoor: bool = True
     surface_m2: float | None = None
@@ -205,6 +233,7 @@ class Outlook:
     sureness  none | rough | fair | good (job.md 3.2);  basis "2 soundings, 1 cleanout" of this cycle / history;
     chance_due_within  probability of being due within 30, 60, 180, 365 days;
     unexplained  sentences naming readings the model does not explain;  notes  other sentences that must be said;
+    ahead  what is decided for days ahead and counted in, as sentences;
     """
 
     filter: str
@@ -231,5 +260,6 @@ class Outlook:
     next_reading: str = ""
     unexplained: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    ahead: tuple[str, ...] = ()
     trace: Trace | None = None
     model_version: str = ""

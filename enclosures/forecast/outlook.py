@@ -22,6 +22,7 @@ from .history import History, history_for
 from .inputs import FilterEvidence, Outlook, Quantiles, Trace
 from .likelihood import rod_spread_mm
 from .outlook_notes import notes_of, unexplained_words
+from .planned_words import ahead_words
 from .posterior import Posterior, posterior_for
 from .priors import Floats, Prior
 from .run import litter_kg, loads_kg, run_history, unpack
@@ -139,6 +140,7 @@ def outlook_from(
         ),
         unexplained=tuple(unexplained_words(history, left_out)),
         notes=tuple(notes_of(history, due, weights)),
+        ahead=tuple(ahead_words(history.evidence, as_of=as_of)),
         trace=_trace(posterior, history, projection),
         model_version=MODEL_VERSION,
     )

@@ -21,7 +21,7 @@ def unfed_mask(
     temp_c: Floats,
     kinds: tuple[str, ...] = ("brumation", "resting", "drained"),
 ) -> np.ndarray:
-    """Days without feed: seasons on record, seasons planned, and, where nothing is planned, past winters repeated."""
+    """Days without feed: seasons on record, seasons planned, and, in years for which none is planned, past winters repeated."""
     last = start + timedelta(days=n_days - 1)
     spans = list(_known_and_repeated(evidence, as_of=as_of, last=last, start=start, temp_c=temp_c))
     return season_mask(spans, kinds=kinds, start=start, n_days=n_days)
@@ -35,17 +35,18 @@ def _known_and_repeated(
     yield from closed
     planned = [s for s in evidence.planned_seasons if s.to_on is None or s.to_on > as_of]
     yield from planned
-    planned_kinds = {s.kind for s in planned}
     for span in known:
         if span not in closed:
-            yield SeasonSpan(
-                kind=span.kind, from_on=span.from_on, to_on=_likely_end(span, closed, as_of, start, temp_c)
-            )
+            has_end = any(p.kind == span.kind and p.from_on <= as_of and p.to_on is not None for p in planned)
+            to_on = as_of if has_end else _likely_end(span, closed, as_of, start, temp_c)
+            yield SeasonSpan(kind=span.kind, from_on=span.from_on, to_on=to_on)
     for kind in ("brumation", "resting", "drained"):
         mine = [s for s in known if s.kind == kind]
-        if kind in planned_kinds or not mine or not _is_yearly(kind, mine):
-            continue
-        yield from _repeated(mine, closed, as_of=as_of, last=last)
+        if mine and _is_yearly(kind, mine):
+            decided = [s.from_on for s in planned if s.kind == kind]
+            for span in _repeated(mine, closed, as_of=as_of, last=last):
+                if all(abs((span.from_on - day).days) > 180 for day in decided):  # that year's dates are set
+                    yield span
 
 
 def _is_yearly(kind: str, mine: list[SeasonSpan]) -> bool:

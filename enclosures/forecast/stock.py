@@ -7,12 +7,13 @@ turtle from hatching (3.3 g to about 25 g in nine months and 50 g at two years: 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
-from .inputs import FilterEvidence, StaySpan
+from .inputs import Comer, FilterEvidence, PlannedMove, StaySpan
 from .priors import Floats
 
 GROWTH_PER_YEAR = 1.56  # at full warmth
@@ -52,11 +53,16 @@ class Stock:
 
 
 def stock_for(evidence: FilterEvidence, *, start: date, n_days: int, as_of: date, temp_c: Floats) -> Stock:
-    """Stock over n_days from start (temp_c of the same days). Stays and weights after as_of are not seen."""
+    """Stock over n_days from start (temp_c of the same days). Stays and weights after as_of are not seen; planned moves are.
+
+    Where the log has feed and the books no animal, nothing says how many there are, and so nothing what a few more or fewer would change.
+    """
     by_animal: dict[str, list[StaySpan]] = defaultdict(list)
     for stay in evidence.stays:
         if stay.from_on <= as_of:
             by_animal[stay.animal].append(stay)
+    moves = [move for move in evidence.planned_moves if move.on > as_of] if by_animal or not evidence.feedings else []
+    comers = {comer.animal: (move.on, comer) for move in reversed(moves) for comer in move.coming}
     weights: dict[str, list[tuple[int, float]]] = defaultdict(list)
     for seen in evidence.weights:
         if seen.on <= as_of and seen.mass_g > 0:
@@ -65,11 +71,17 @@ def stock_for(evidence: FilterEvidence, *, start: date, n_days: int, as_of: date
     everyone = [w for animal in sorted(by_animal) for w in weights.get(animal, [])]
     typical = float(np.median([mass for _, mass in everyone])) if everyone else None
     rows = []
-    for animal in sorted(by_animal):
+    for animal in sorted({*by_animal, *comers}):
         stays = sorted(by_animal[animal], key=lambda stay: (stay.from_on, stay.to_on or date.max))
         present = _presence(stays, start=start, n_days=n_days, as_of=as_of)
+        _apply_moves(present, animal, moves, start=start, has_seasons=_moves_with_the_seasons(stays, as_of))
         hatched = next((stay.hatched_on for stay in stays if stay.hatched_on), None)
-        mass = _mass(sorted(weights.get(animal, [])), hatched, typical, start=start, n_days=n_days, thermal=thermal)
+        seen, warmth = sorted(weights.get(animal, [])), thermal
+        if animal in comers:
+            on, comer = comers[animal]
+            hatched = hatched or comer.hatched_on
+            seen, warmth = _until_it_comes(comer, seen, on=on, start=start, temp_c=temp_c, thermal=thermal)
+        mass = _mass(seen, hatched, typical, start=start, n_days=n_days, thermal=warmth)
         rows.append(np.where(present, mass, 0.0))
     return Stock(start=start, mass_g=np.array(rows) if rows else np.zeros((0, n_days)))
 
@@ -92,6 +104,40 @@ def _presence(stays: list[StaySpan], *, start: date, n_days: int, as_of: date) -
         for day in range(max(now + 1, 365), n_days):
             present[day] = present[day - 365]
     return present
+
+
+def _apply_moves(
+    present: np.ndarray, animal: str, moves: Sequence[PlannedMove], *, start: date, has_seasons: bool
+) -> None:
+    """Planned coming and going, in place. One that moves with the seasons goes on doing so: a planned turn stands for the yearly one
+    near it, and one at another time of the year holds until the year turns to it anyway."""
+    for move in moves:
+        is_here = any(comer.animal == animal for comer in move.coming)
+        if not is_here and animal not in move.leaving:
+            continue
+        at = max((move.on - start).days, 0)
+        if not has_seasons or move.is_for_good:
+            present[at:] = is_here
+            continue
+        back = max(at - MOVER_TOLERANCE_DAYS, 1)
+        turns = [d for d in range(back, min(at, len(present))) if present[d] == is_here != present[d - 1]]
+        if turns:
+            present[turns[-1] : at] = not is_here
+            continue
+        there = np.flatnonzero(present[at:] == is_here)
+        present[at : at + int(there[0]) if len(there) else len(present)] = is_here
+
+
+def _until_it_comes(
+    comer: Comer, seen: list[tuple[int, float]], *, on: date, start: date, temp_c: Floats, thermal: Floats
+) -> tuple[list[tuple[int, float]], Floats]:
+    """What it weighs and the warmth it grows by: until it comes that of the place it lives in now."""
+    at = (on - start).days
+    if not seen and comer.usual_mass_g is not None:
+        return [(at, comer.usual_mass_g)], thermal
+    if comer.lives_at_c is None:
+        return seen, thermal
+    return seen, _thermal_years(np.where(np.arange(len(temp_c)) < at, comer.lives_at_c, temp_c))
 
 
 def _moves_with_the_seasons(stays: list[StaySpan], as_of: date) -> bool:

@@ -20,6 +20,7 @@ from enclosures.models.filters import (
 from enclosures.models.moment import Moment, MomentError, end_of_day, instant_text
 from enclosures.models.outlooks import FilterOutlook, ForecastTrial, SavedPackage
 from enclosures.models.places import Enclosure, EnclosureKind, LitterLevel, Season, SeasonKind
+from enclosures.models.planned import PlannedMove, PlannedMover, PlannedSeason, PlanState
 from enclosures.models.plans import (
     WEEKDAY_CODES,
     FeedingPlan,
@@ -46,12 +47,12 @@ from enclosures.models.water import Analyte, Place, Qualifier, Reading, TestKit,
 
 __all__ = [
     "FIRST_DRAW", "ODOUR", "WEEKDAY_CODES", "Analyte", "Animal", "Cleanout", "CleanoutOutcome", "Clutch", "Death",
-    "DepthQualifier", "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind", "Facility", "Feeding",
-    "FeedingLine", "FeedingPlan", "FeedingPlanLine", "Filter", "FilterBuild", "FilterKind", "FilterOutlook",
-    "FlowCheck", "FoodClass", "FoodComposition", "FoodItem", "FoodUnit", "ForecastTrial", "HealthNote", "How",
-    "Instruction", "LitterLevel", "LoggedRecord", "Mark", "Measurement", "MediaLayer", "MediaMaterial", "Membership", "Moment",
-    "MomentError", "Origin", "Outage", "Permit", "Place", "Precision", "Pump", "PumpFitting", "Qualifier",
-    "Reading", "RecordFlag", "RecordPart", "Role", "RoundCheck", "RoundSkip", "SavedPackage", "Season",
-    "SeasonKind", "Sex", "Slot", "Sounding", "SoundingReading", "Stay", "Taxon", "TestKit", "Transfer",
-    "TransferKind", "Upkeep", "UpkeepKind", "WaterChange", "WaterTest", "end_of_day", "instant_text",
+    "DepthQualifier", "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind", "Facility", "Feeding", "FeedingLine",
+    "FeedingPlan", "FeedingPlanLine", "Filter", "FilterBuild", "FilterKind", "FilterOutlook", "FlowCheck", "FoodClass",
+    "FoodComposition", "FoodItem", "FoodUnit", "ForecastTrial", "HealthNote", "How", "Instruction", "LitterLevel",
+    "LoggedRecord", "Mark", "Measurement", "MediaLayer", "MediaMaterial", "Membership", "Moment", "MomentError",
+    "Origin", "Outage", "Permit", "Place", "PlanState", "PlannedMove", "PlannedMover", "PlannedSeason", "Precision",
+    "Pump", "PumpFitting", "Qualifier", "Reading", "RecordFlag", "RecordPart", "Role", "RoundCheck", "RoundSkip",
+    "SavedPackage", "Season", "SeasonKind", "Sex", "Slot", "Sounding", "SoundingReading", "Stay", "Taxon", "TestKit",
+    "Transfer", "TransferKind", "Upkeep", "UpkeepKind", "WaterChange", "WaterTest", "end_of_day", "instant_text",
 ]  # fmt: skip

@@ -9,6 +9,7 @@ FED, FED_RIGHT, FED_AGAIN, NOT_FED = (f"0000000{n}-0000-4000-8000-000000000001" 
 SOUNDED, SOUNDED_GONE = (f"0000000{n}-0000-4000-8000-000000000002" for n in (1, 2))
 TESTED, CLEANED, WEIGHED, SICK = (f"0000000{n}-0000-4000-8000-000000000003" for n in (1, 2, 3, 4))
 OTHERS = [f"0000000{n}-0000-4000-8000-000000000004" for n in range(1, 8)]
+MOVING, MOVING_OFF, COMING, RESTING = (f"0000000{n}-0000-4000-8000-000000000006" for n in (1, 2, 3, 4))
 ASKED, ASKED_DONE, LOOKED, SKIPPED = (f"0000000{n}-0000-4000-8000-000000000005" for n in (1, 2, 3, 4))
 
 
@@ -113,6 +114,21 @@ def whole() -> Tables:
         ],
         "measurements": [
             {"entry": WEIGHED, "animal": "TS-1", "occurred_at": "2025-05-01T09:00+02:00", "mass_g": "742", "scl_mm": "153"}
+        ],
+        "planned_moves": [
+            {"entry": MOVING, "from_enclosure": "T1", "to_enclosure": "P1", "occurred_at": "2025-09-01",
+             "planned_on": "2026-05-01", "mover": "1", "animal": "TS-2", "entered_by": "SUP"},
+            {"entry": MOVING, "from_enclosure": "T1", "to_enclosure": "P1", "occurred_at": "2025-09-01",
+             "planned_on": "2026-05-01", "mover": "2", "animal": "TS-1", "entered_by": "SUP"},
+            {"entry": MOVING_OFF, "from_enclosure": "T1", "to_enclosure": "P1", "occurred_at": "2025-09-01",
+             "planned_on": "2026-05-01", "mover": "1", "animal": "TS-2", "state": "off", "supersedes": MOVING,
+             "reason": "the winter was too long", "entered_by": "SUP"},
+            {"entry": COMING, "to_enclosure": "P1", "occurred_at": "2025-09-01", "planned_on": "2026-06-01", "mover": "0",
+             "n_animals": "2", "taxon": "Emys orbicularis", "mass_g": "450"},
+        ],
+        "planned_seasons": [
+            {"entry": RESTING, "enclosure": "P1", "occurred_at": "2025-09-01", "kind": "brumation",
+             "from_on": "2025-11-02", "to_on": "2026-03-22"}
         ],
         "food_items": [
             {"food_item": "pellet", "food_class": "pellet", "moisture_percent": "8", "protein_percent": "40",

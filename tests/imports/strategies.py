@@ -183,6 +183,11 @@ def facilities(draw: Callable[..., Any]) -> dict[str, list[dict[str, str]]]:
     depth = number(0, VOID_MM)
     logs: dict[str, dict[str, Any]] = {
         "measurements": {"animal": beast},
+        "planned_moves": {
+            "from_enclosure": enclosures[0], "to_enclosure": st.sampled_from(["", enclosures[1]]), "animal": beast,
+            "taxon": st.sampled_from(["", *taxa]),
+        },
+        "planned_seasons": {"enclosure": place},
         "feedings": {"enclosure": place, "food_item": st.sampled_from(foods)},
         "water_tests": {
             "enclosure": place, "value": number(3, 11), "canonical": number(0, 40), "kit": st.sampled_from(["", *kits, "X"])

@@ -45,6 +45,7 @@ def test_every_log_table_and_its_parts_are_guarded() -> None:
     expected = {
         "measurement", "feeding", "feedingline", "watertest", "reading", "waterchange", "sounding", "soundingreading",
         "flowcheck", "instruction", "roundskip", "roundcheck", "cleanout", "upkeep", "outage", "healthnote", "transfer", "death",
+            "plannedmove", "plannedmover", "plannedseason",
     }  # fmt: skip
     assert {name.removeprefix("enclosures_") for name in guarded_tables()} == expected
 
