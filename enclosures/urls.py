@@ -6,7 +6,7 @@ from django.urls import path
 
 from enclosures.views import home
 from enclosures.views.coordinator import program
-from enclosures.views.device import offline, roster, service_worker, token, unsent_entries
+from enclosures.views.device import offline, roster, service_worker, take_over, token, unsent_entries
 from enclosures.views.shared import animal_life, animals, enclosure_dashboard, enclosures
 from enclosures.views.staff import (
     correct_entry,
@@ -82,6 +82,7 @@ urlpatterns = [
     path("device/offline/", offline.offline, name="offline"),
     path("device/secure/", offline.secure_address, name="secure-address"),
     path("device/outbox/", unsent_entries.unsent_entries, name="unsent-entries"),
+    path("device/person/", take_over.take_over, name="take-over"),
     path("device/outbox/upload/", unsent_entries.upload_unsent, name="upload-unsent"),
     path("service-worker.js", service_worker.service_worker, name="service-worker"),
     path("manifest.webmanifest", service_worker.manifest, name="manifest"),

@@ -46,7 +46,7 @@ class PlotlyFinder(BaseFinder):
 # What is joined -> its parts, in order. Scripts are wrapped, so that each keeps its names to itself.
 JOINED = {
     "css/site.css": ("tokens", "base", "parts", "section", "unsent", "print"),
-    "js/keep.js": ("outbox", "send_outbox", "unsent", "entry"),
+    "js/keep.js": ("outbox", "person", "send_outbox", "unsent", "same_meal", "entry", "drafts"),
 }
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.utils.crypto import salted_hmac
 
 from enclosures import roles
 from enclosures.models import Facility, Membership
@@ -47,6 +48,12 @@ def facility_clock(get_response: Callable[[HttpRequest], HttpResponse]) -> Calla
     return with_clock
 
 
+def sitting_of(request: Any) -> str:
+    """Names this sign-in without giving its key away: a tablet sees by it that somebody has signed in anew."""
+    key = request.session.session_key if hasattr(request, "session") else None
+    return salted_hmac("sitting", key).hexdigest()[:16] if key else ""
+
+
 def page_frame(request: Any) -> dict[str, Any]:
     """What the masthead shows on every page."""
     membership = getattr(request, "membership", None)
@@ -57,6 +64,7 @@ def page_frame(request: Any) -> dict[str, Any]:
         "membership": membership,
         "menu": menu_for(membership, path=request.path),
         "keeps_entries": roles.may(membership, roles.HEALTH_LOGGERS),
+        "sitting": sitting_of(request) if getattr(request, "device", None) else "",
         "is_enrolled": bool(getattr(request, "device", None)),
         "may_log": roles.may(membership, roles.LOGGERS),
         "may_build": roles.may(membership, roles.BUILDERS),

@@ -79,12 +79,14 @@ def change_person(request: Any) -> HttpResponse:
             "People change with a PIN on an enrolled tablet only. Sign out and in with the password instead."
         )
     people = _people(request)
-    form = ChangePersonForm(request.POST or None, people=people, initial={"person": request.GET.get("person")})
+    asked = people.filter(initials=request.GET.get("person", "")).first()
+    form = ChangePersonForm(request.POST or None, people=people, initial={"person": asked})
     if request.method == "POST" and form.is_valid():
         person = form.cleaned_data["person"]
         right = pin_is_right(person, form.cleaned_data["pin"], now=request.now)
         if right:
             login(request, person, backend=BACKEND)
+            request.session.cycle_key()  # the same person again is a new sitting too: it ends a name picked without network
             response = redirect(_next(request))
             set_cookie(response, token_in(request))
             return response

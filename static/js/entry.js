@@ -57,15 +57,19 @@ function saidIn(form) {
 function itemOf(form, submitter) {
   const said = saidIn(form);
   if (!made.has(form)) made.set(form, { entry: newEntry(), at: new Date().toISOString() });
+  const { entry, at } = made.get(form);
   return {
-    ...made.get(form),
+    entry,
+    at,
     url: actionOf(form),
     page: location.pathname + location.search,
     label: form.dataset.outboxLabel ?? (form.querySelector("h1") ?? document.querySelector("h1"))?.textContent.replace(/\s+/g, " ").trim() ?? "Entry",
     said: said || submitter?.textContent.replace(/\s+/g, " ").trim() || "",
     isBlank: said === pristine.get(actionOf(form))?.said,
     fields: [...new FormData(form, submitter)].filter(([name]) => !NOT_CONTENT.has(name)),
-    author: document.body.dataset.person,
+    author: atTablet.name,
+    unconfirmed: !atTablet.isConfirmed,
+    meal: sameMeal.keyOf(form, at, submitter),
     offset_s: sendOutbox.clock.offsetS,
     state: "waiting",
     problem: "",
@@ -130,7 +134,7 @@ function free(form, item, outcome) {
   const link = { href: `/sign-in/?next=${encodeURIComponent(location.pathname)}`, text: "Sign in to send." };
   if (outcome.kind === "signed-out") say(next, "Saved on this tablet", "", { link });
   else if (outcome.kind === "refused") say(next, "Kept on this tablet", "The server would not take it; see what needs you.", { isWrong: true });
-  else say(next, "Saved on this tablet", "It is sent as soon as the server is reached.");
+  else say(next, "Saved on this tablet", item.unconfirmed ? `It is sent once ${item.author} has confirmed the name.` : "It is sent as soon as the server is reached.");
   next.dispatchEvent(new CustomEvent("entry:waiting", { bubbles: true, detail: item }));
 }
 
@@ -140,8 +144,13 @@ async function keep(form, submitter) {
   form.dataset.sending = "1";
   form.inert = true;
   say(form, "Saving …");
+  if (!await sameMeal.mayGoOn(item, replaces)) {
+    release(form);
+    return say(form, "Not saved", "What was saved before stays.");
+  }
   try {
     await outbox.add(item);
+    globalThis.drafts?.drop(form);
     if (replaces && replaces !== item.entry) await outbox.remove(replaces);
     delete form.dataset.replaces;
   } catch (error) {
@@ -170,6 +179,7 @@ async function goStraight(form, item, error) {
   sendOutbox.state.isStoreRefused = true;
   sendOutbox.changed({ tell: false });
   const outcome = await sendOutbox.direct(item);
+  if (outcome.kind === "sent") globalThis.drafts?.drop(form);
   if (outcome.kind === "sent" || outcome.status === 422 || outcome.status === 409) return show(form, item, outcome);
   release(form);
   const why = outcome.kind === "signed-out" ? "Sign in on another tab, then save again." : `This browser cannot keep it (${error.name}) and the server was not reached. Try again.`;
@@ -242,6 +252,31 @@ document.addEventListener("htmx:afterSwap", () => {
   first.scrollIntoView({ block: "start" });
 });
 
+/* Puts [name, value] pairs back into a form, and tells its own scripts. */
+function fill(form, fields) {
+  const values = new Map();
+  for (const [name, value] of fields) values.set(name, [...(values.get(name) ?? []), value]);
+  const changed = [];
+  for (const field of form.elements) {
+    if (!field.name || NOT_CONTENT.has(field.name) || field.type === "file") continue;
+    if (field.type === "hidden" && !values.has(field.name)) continue; /* the page's own */
+    const said = values.get(field.name) ?? [];
+    if (/radio|checkbox/.test(field.type)) {
+      field.checked = said.includes(field.value);
+      if (field.checked) changed.push([field, "change"]);
+    } else if (field.type !== "submit" && field.tagName !== "FIELDSET") {
+      field.value = said.shift() ?? "";
+      if (field.value && field.type !== "hidden") changed.push([field, "input"]);
+    }
+  }
+  for (const details of form.querySelectorAll("details")) {
+    if ([...details.querySelectorAll("input:not([type=radio], [type=checkbox]), textarea")].some((field) => field.value)) details.open = true;
+  }
+  for (const [field, kind] of changed) field.dispatchEvent(new Event(kind, { bubbles: true }));
+  form.dispatchEvent(new Event("input", { bubbles: true }));
+}
+globalThis.entryForm = { fill, actionOf, isKept, NOT_CONTENT };
+
 /* An unsent entry opened to be changed: "#unsent=<entry>" fills the form with what it said, and saving replaces it in its place. */
 async function reopen() {
   const entry = location.hash.match(/^#unsent=([0-9a-f-]{36})$/)?.[1];
@@ -249,20 +284,9 @@ async function reopen() {
   const item = (await outbox.list()).find((each) => each.entry === entry);
   const form = [...document.querySelectorAll("form[data-entry]")].find((each) => item && actionOf(each) === item.url);
   if (!form) return;
-  const values = new Map();
-  for (const [name, value] of item.fields) values.set(name, [...(values.get(name) ?? []), value]);
-  for (const field of form.elements) {
-    if (!field.name || NOT_CONTENT.has(field.name)) continue;
-    const said = values.get(field.name) ?? [];
-    if (/radio|checkbox/.test(field.type)) field.checked = said.includes(field.value);
-    else if (field.type !== "submit" && field.tagName !== "FIELDSET") field.value = said.shift() ?? "";
-  }
-  for (const details of form.querySelectorAll("details")) {
-    if ([...details.querySelectorAll("input:not([type=radio], [type=checkbox]), textarea")].some((field) => field.value)) details.open = true;
-  }
+  fill(form, item.fields);
   made.set(form, { entry: item.entry, at: item.at });
   globalThis.openEntry = item;
-  form.dispatchEvent(new Event("input", { bubbles: true }));
   say(form, "Opened to be changed", "Save it to send it.");
   sendOutbox.changed();
 }

@@ -20,7 +20,7 @@ let again = false;
 class SignedOut extends Error {}
 class Unreached extends Error {}
 
-const state = { person: document.body.dataset.person ?? "", isSignedOut: false, isSending: false, isStoreRefused: false, sent: 0, problem: "" };
+const state = { person: document.body.dataset.person ?? "", isSignedOut: false, isChecked: false, mayVouch: false, isSending: false, isStoreRefused: false, sent: 0, problem: "" };
 
 function changed({ tell = true } = {}) {
   document.dispatchEvent(new CustomEvent("outbox:changed"));
@@ -48,6 +48,9 @@ async function contact() {
   const told = await answer.json().catch(() => { throw new Unreached("not our answer"); });
   clock.seen((asked + Date.now()) / 2 - Date.parse(told.now), asked);
   state.person = told.person;
+  state.isChecked = true; /* by the server, since this page was opened */
+  state.mayVouch = told.may_vouch;
+  atTablet.seen(told.sitting);
   return told;
 }
 
@@ -65,13 +68,18 @@ const clock = {
   },
 };
 
-const maySend = (item, told) => item.author === told.person || told.enrolled || (item.imported && told.may_send_for_others);
+/* What was kept under a name picked without network goes only once that person has confirmed it, or a supervisor vouches for it. */
+function maySend(item, told) {
+  if (item.unconfirmed) return told.may_vouch && item.vouched === told.person;
+  return item.author === told.person || told.enrolled || (item.imported && told.may_send_for_others);
+}
 
 function bodyOf(item) {
   const body = new FormData();
   for (const [name, value] of item.fields) body.append(name, value);
   body.set("entry", item.entry);
   body.set("author", item.author);
+  if (item.unconfirmed) body.set("unconfirmed", "1");
   body.set("device_at", item.at);
   if (item.offset_s !== null) body.set("clock_offset_s", item.offset_s);
   body.set("sent_at", new Date().toISOString());
@@ -107,6 +115,12 @@ function sentencesOf({ status, html }) {
   return `The server would not take it (${status}).`;
 }
 
+/* The ways out that the server offers with a question, so that one tap answers it in the list of unsent entries. */
+function answersOf({ html }) {
+  const page = new DOMParser().parseFromString(html, "text/html");
+  return [...page.querySelectorAll(".ask button[name][value]")].slice(0, 4).map(({ name, value, textContent }) => ({ name, value, label: textContent.trim() }));
+}
+
 function tell(entry, outcome) {
   waitingFor.get(entry)?.(outcome);
   waitingFor.delete(entry);
@@ -124,7 +138,7 @@ async function sendOne(item, told) {
     await outbox.remove(item.entry);
     state.sent += 1;
   } else if (answer.kind === "refused") {
-    await outbox.mark(item.entry, { state: "needs-you", problem: sentencesOf(answer), status: answer.status });
+    await outbox.mark(item.entry, { state: "needs-you", problem: sentencesOf(answer), status: answer.status, answers: answersOf(answer) });
   } else if (answer.kind === "later") {
     const tries = (item.tries ?? 0) + 1;
     const isHopeless = tries >= GIVE_UP_AFTER && answer.status >= 500;

@@ -18,21 +18,26 @@ const counted = () => items.filter((item) => item.entry !== globalThis.openEntry
 function words() {
   const kept = counted();
   const needs = kept.filter((item) => item.state !== "waiting").length;
+  const unnamed = kept.filter((item) => item.state === "waiting" && item.unconfirmed);
   const waiting = kept.filter((item) => item.state === "waiting");
+  const mine = state.isChecked ? unnamed.filter((item) => item.author === state.person).length : 0;
   const others = [...new Set(waiting.filter((item) => item.author !== state.person).map((item) => item.author))];
   const parts = [];
   if (waiting.length) parts.push(`${waiting.length} waiting to send`);
   if (needs) parts.push(`${needs} ${needs === 1 ? "needs" : "need"} you`);
   if (state.isStoreRefused) return { icon: "notcoping", strong: "This browser keeps nothing", small: "Each entry goes straight to the server; without network it cannot be saved." };
   if (!parts.length) {
-    if (!globalThis.isSecureContext) return { icon: "notknown", strong: state.sent ? `${state.sent} sent` : "Online only", small: "This tablet cannot keep entries without network here, because the address is not https.", url: "secure" };
+    if (!globalThis.isSecureContext) return { icon: "notknown", strong: state.sent ? `${state.sent} sent` : "Online only", small: "Entries go straight to the server; this tablet cannot keep them or open pages without network here, because the address is not https.", url: "secure" };
     return { icon: "sent", strong: "All sent", small: state.sent ? `${state.sent} since this page was opened` : "", isQuiet: true };
   }
-  let small = waiting.length ? since(waiting[0].at) : "The server would not take what was kept.";
+  const asks = kept.some((item) => item.state === "needs-you" && item.answers?.length);
+  let small = waiting.length ? since(waiting[0].at) : asks ? "The server has a question about what was kept." : "The server would not take what was kept.";
   if (waiting.length && state.isSignedOut) small = "Sign in to send.";
+  else if (mine) small = `${mine} kept under your name without a PIN: say whether ${mine === 1 ? "it is" : "they are"} yours.`;
+  else if (unnamed.length && unnamed.length === waiting.length && state.problem !== "unreached") small = `Waits for ${[...new Set(unnamed.map((item) => item.author))].join(", ")} to confirm the name.`;
   else if (waiting.length && others.length && state.problem !== "unreached") small = `Waits for ${others.join(", ")} to sign in here.`;
   else if (waiting.length && Date.now() - Date.parse(waiting[0].at) > LONG_H * 3_600_000) small = `${since(waiting[0].at)}: bring it into reach of the network, or download what is unsent.`;
-  return { icon: "waiting", strong: parts.join(", "), small, needs, waiting: waiting.length };
+  return { icon: "waiting", strong: parts.join(", "), small, needs: needs || mine, waiting: waiting.length };
 }
 
 function fill(place, said) {

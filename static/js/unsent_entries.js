@@ -13,14 +13,36 @@ function download(file) {
 
 function reasonOf(item) {
   if (item.state === "needs-you") return item.problem;
+  if (item.disowned) return `${item.author} says that this is not theirs: a supervisor settles it.`;
+  if (item.unconfirmed && item.state === "waiting") return `Kept without network under ${item.author}’s name, picked without a PIN. It waits until ${item.author} confirms it.`;
   if (item.state === "held") return "Opened to be changed and not saved again. Send it as it was, or change it.";
   return "";
 }
 function stateOf(item) {
+  if (item.unconfirmed) return "name not yet confirmed";
   if (item.state === "needs-you") return "needs you";
+  if (item.disowned) return `${item.author} says that this is not theirs: a supervisor settles it.`;
+  if (item.unconfirmed && item.state === "waiting") return `Kept without network under ${item.author}’s name, picked without a PIN. It waits until ${item.author} confirms it.`;
   if (item.state === "held") return "held back";
   if (state.isSignedOut) return "waits for a sign-in";
   return item.author === state.person || !state.person ? "waiting to send" : `waits for ${item.author} or an enrolled tablet`;
+}
+
+const isMine = (item) => item.unconfirmed && !item.disowned && state.isChecked && item.author === state.person;
+const button = (act, text, more = {}) => {
+  const made = Object.assign(document.createElement("button"), { type: "button", className: "button", textContent: text });
+  Object.assign(made.dataset, { do: act, ...more });
+  return made;
+};
+
+/* What this entry needs before it can go: an answer, or a name. */
+function waysOf(item) {
+  if (item.state === "needs-you") return (item.answers ?? []).map(({ label }, n) => button("answer", label, { n }));
+  if (!item.unconfirmed) return [];
+  if (isMine(item)) return [button("mine", "It is mine, send it"), button("disown", "Not mine")];
+  if (state.isChecked && state.mayVouch) return [button("vouch", `Send it as ${item.author}’s: I vouch`)];
+  if (item.disowned) return [];
+  return [Object.assign(document.createElement("a"), { className: "button", href: atTablet.confirmUrl(item.author), textContent: `${item.author}: confirm with the PIN` })];
 }
 
 function rowOf(item) {
@@ -36,6 +58,8 @@ function rowOf(item) {
   const edit = row.querySelector('[data-do="edit"]');
   edit.href = `${item.page}#unsent=${item.entry}`;
   edit.hidden = !OURS.test(item.page);
+  row.querySelector(".ways").prepend(...waysOf(item));
+  row.querySelector('[data-do="send"]').hidden = Boolean(item.unconfirmed);
   return row;
 }
 
@@ -47,6 +71,10 @@ async function show() {
     document.querySelector("[data-refused]").hidden = false;
   }
   list.replaceChildren(...items.map(rowOf));
+  const mine = items.filter(isMine);
+  const all = document.querySelector('[data-do="all-mine"]');
+  all.hidden = mine.length < 2;
+  all.textContent = `All ${mine.length} under my name are mine, send them`;
   document.querySelector("[data-none]").hidden = items.length > 0 || state.isStoreRefused;
   for (const name of ["send-all", "download"]) document.querySelector(`[data-do="${name}"]`).hidden = !items.length;
   const fact = (name, text) => { document.querySelector(`[data-fact="${name}"]`).textContent = text; };
@@ -57,13 +85,24 @@ async function show() {
   fact("clock", clock.offsetS === null ? "not yet held against the server’s" : clock.isFarOff ? `${Math.round(Math.abs(clock.offsetS) / 60)} minutes ${clock.offsetS > 0 ? "ahead" : "behind"}: please set it` : "right to a few seconds");
 }
 
+async function sendNow(entries, changes) {
+  for (const entry of entries) await outbox.mark(entry, { state: "waiting", problem: "", tries: 0, ...changes });
+  await sendOutbox.now();
+  const left = (await outbox.list()).filter((item) => entries.includes(item.entry)).length;
+  tell(left ? "Not sent; it is still here." : "Sent.");
+}
+
 const acts = {
-  async send(entry) {
-    await outbox.mark(entry, { state: "waiting", problem: "", tries: 0 });
-    await sendOutbox.now();
-    const left = (await outbox.list()).some((item) => item.entry === entry);
-    tell(left ? "Not sent; it is still here." : "Sent.");
+  async answer(entry, { n }) {
+    const item = (await outbox.list()).find((each) => each.entry === entry);
+    const { name, value } = item.answers[n];
+    await sendNow([entry], { fields: [...item.fields, [name, value]], answers: [] });
   },
+  mine: (entry) => sendNow([entry], { unconfirmed: false }),
+  async "all-mine"() { await sendNow((await outbox.list()).filter(isMine).map(({ entry }) => entry), { unconfirmed: false }); },
+  vouch: (entry) => sendNow([entry], { vouched: state.person }),
+  disown: (entry) => outbox.mark(entry, { disowned: true }),
+  send: (entry) => sendNow([entry]),
   async discard(entry) {
     const item = (await outbox.list()).find((each) => each.entry === entry);
     if (!item || !confirm(`Discard “${item.label}” of ${when(item.at)}? A copy is downloaded first.`)) return;
@@ -79,14 +118,14 @@ const acts = {
 };
 
 document.addEventListener("click", async ({ target }) => {
-  const button = target.closest("[data-do]");
+  const button = target.closest?.("[data-do]");
   const entry = button?.closest("[data-entry]")?.dataset.entry;
   if (!button) return;
   if (button.dataset.do === "edit") { /* not sent while it is open to be changed */
     await outbox.mark(entry, { state: "held" });
     return;
   }
-  await acts[button.dataset.do](entry);
+  await acts[button.dataset.do](entry, button.dataset);
   show();
 });
 

@@ -7,6 +7,8 @@ const FILES = "files";
 const STATIC = "{{ static_url }}";
 const OFFLINE = "{% url 'offline' %}";
 const ROSTER = "{% url 'device-roster' %}";
+const PERSON = "{{ person_url }}"; /* needs the server, for the PIN */
+const TAKE_OVER = "{% url 'take-over' %}"; /* without it: a name, to be confirmed */
 const SIGN_OUT = "{% url 'sign-out' %}";
 const START = "{{ round_url }}";
 const STATE = "/device/kept/"; /* not an address: the name under which the state lies beside the pages */
@@ -16,6 +18,7 @@ const NETWORK_WITHIN_MS = 4_000;
 const AGAIN_AFTER_MS = 3 * 3_600_000;
 const MOST_PAGES = 1_000;
 let keeping = null;
+let wanted = ""; /* whose pages: who asked last */
 let epoch = 0; /* rises when pages are dropped, so that a fetch under way is not put back */
 
 self.addEventListener("install", (event) => {
@@ -30,7 +33,8 @@ self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim(
 
 self.addEventListener("message", (event) => {
   if (!event.data?.keep) return;
-  keeping ??= keepAll(event.data.keep).catch(() => {}).finally(() => { keeping = null; });
+  wanted = event.data.keep;
+  keeping ??= keepWanted().finally(() => { keeping = null; });
   event.waitUntil(keeping);
 });
 
@@ -124,7 +128,7 @@ async function file(request) {
 async function page(event, url) {
   const network = fetch(event.request);
   event.waitUntil(network.then((answer) => store(event.request.url, answer.clone())).catch(() => {}));
-  const kept = await find(event.request.url);
+  const kept = await find(PERSON && url.pathname === PERSON ? new URL(TAKE_OVER, url).href : event.request.url);
   if (!kept) return network.catch(() => nothingKept(url));
   const tooLong = new Promise((resolve) => { setTimeout(resolve, NETWORK_WITHIN_MS, null); });
   try {
@@ -140,19 +144,29 @@ async function nothingKept(url) {
   return await (await caches.open(FILES)).match(OFFLINE) ?? Response.error();
 }
 
+/* Another person may ask while the pages of the one before are still being fetched. */
+async function keepWanted() {
+  let person;
+  do {
+    person = wanted;
+    await keepAll(person).catch(() => {});
+  } while (person !== wanted);
+}
+
 /* The pages of the round, one after another, so that they take nothing from who is working. */
 async function keepAll(person) {
   const state = await stateNow();
   if (state.person === person && Date.now() - (state.at ?? 0) < AGAIN_AFTER_MS) return;
   const roster = await (await fetch(ROSTER, { redirect: "error" })).json();
   if (roster.person !== person) return;
+  if (state.person && state.person !== person) await forget(); /* here, so that it does not end what begins now */
   const began = epoch;
   for (const path of roster.pages) {
     const url = new URL(path, location.href).href;
     const there = await (await caches.open(PAGES)).match(url, { ignoreVary: true });
     if (there && Date.now() - Date.parse(there.headers.get("X-Kept-At")) < AGAIN_AFTER_MS) continue;
     await store(url, await fetch(url, { redirect: "manual", headers: { "X-Keep": "1" } }));
-    if (began !== epoch) return;
+    if (began !== epoch || wanted !== person) return;
   }
   await setState({ person, at: Date.now() });
   for (const name of await pageCaches()) if (name !== PAGES) await caches.delete(name);

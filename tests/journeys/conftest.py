@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-TABLET = {"width": 820, "height": 1180}
+from tests.journeys.tablet import TABLET, server, tablet  # noqa: F401  (fixtures)
+
 MAP_STYLE = "sha256-ji27qzEtxXZW"  # one style of the chart bundle's map part: the policy refuses it, and no chart here misses it
 
 

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_GET
 from enclosures.models import Enclosure, Filter, Slot
 from enclosures.roles import HEALTH_LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
+from enclosures.views.device.author import is_enrolled
 from enclosures.views.pages import address_of, may_open
 
 FIRST = ("todays-round", "unsent-entries", "my-last-entries", "enclosures")
@@ -24,7 +25,7 @@ def device_roster(request: FacilityRequest) -> HttpResponse:
     walk = Enclosure.objects.filter(facility=request.facility).in_use_on(request.today).in_walking_order()
     codes = list(walk.values_list("code", flat=True))
     filters = Filter.objects.in_use_on(request.today).filter(enclosure__code__in=codes).values_list("code", flat=True)
-    pages = [address_of(name) for name in FIRST]
+    pages = [address_of(name) for name in FIRST + (("take-over",) if is_enrolled(request) else ())]
     for names, places in ((OF_ENCLOSURES[:1], codes), (OF_FILTERS, filters), (OF_ENCLOSURES[1:], codes)):
         pages += [reverse(name, args=(code,)) for name in names for code in places]
     pages = [url for url in pages if url and may_open(request.membership, url)]

@@ -29,6 +29,7 @@ def service_worker(request: HttpRequest) -> HttpResponse:
     context = {
         "version": version,
         "static_url": settings.STATIC_URL,
+        "person_url": address_of("change-person"),
         "round_url": address_of("todays-round", "enclosures"),
     }
     script = render_to_string("device/service_worker.js", context)

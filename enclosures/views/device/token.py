@@ -6,8 +6,8 @@ from django.middleware.csrf import get_token
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
-from enclosures.views.clock import FacilityRequest
-from enclosures.views.device.author import is_enrolled, may_send_for_others
+from enclosures.views.clock import FacilityRequest, sitting_of
+from enclosures.views.device.author import is_enrolled, may_send_for_others, may_vouch
 
 
 @never_cache
@@ -23,5 +23,7 @@ def device_token(request: FacilityRequest) -> HttpResponse:
         "person": str(request.user.initials),  # type: ignore[union-attr]
         "enrolled": is_enrolled(request),
         "may_send_for_others": may_send_for_others(request),
+        "may_vouch": may_vouch(request),
+        "sitting": sitting_of(request),
     }
     return JsonResponse(told)

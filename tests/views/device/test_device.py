@@ -15,7 +15,7 @@ from django.urls import reverse
 
 from enclosures.models import FlowCheck, Membership
 from enclosures.verdicts.data_flags import meaning
-from husbandry.accounts.devices import COOKIE, hash_of
+from husbandry.accounts.devices import COOKIE, hash_of, set_pin
 from husbandry.accounts.models import Device
 from tests.actions.station import make_enclosure, make_filter
 from tests.conftest import NOW
@@ -135,6 +135,44 @@ def test_a_supervisor_sends_a_downloaded_file_under_the_authors_names(
     assert post(signed_in(supervisor), author="K1").status_code == 201
     record = FlowCheck.all_rows.get()
     assert (record.entered_by, record.sent_by) == ("K1", "SUP")
+
+
+def test_a_name_picked_without_a_pin_is_taken_from_that_person_or_from_a_supervisor_who_vouches(
+    pond_filter: Any, supervisor: Any, keeper: Any, other_keeper: Any
+) -> None:
+    client = tablet_of(supervisor, keeper)
+    refused = post(client, author="K2", unconfirmed="1")
+    assert refused.status_code == 403
+    assert "K2 has not yet confirmed" in words_of(refused.content.decode())
+    client.force_login(other_keeper)
+    assert post(client, author="K2", unconfirmed="1").status_code == 201
+    client.force_login(supervisor)
+    assert post(client, author="K2", unconfirmed="1").status_code == 201
+    assert list(FlowCheck.all_rows.order_by("pk").values_list("entered_by", "sent_by")) == [("K2", ""), ("K2", "SUP")]
+
+
+def test_a_sign_in_has_a_name_that_changes_with_the_next_and_is_not_its_key(supervisor: Any, keeper: Any) -> None:
+    set_pin(keeper, "8052")
+    client = tablet_of(supervisor, keeper)
+    with on_the_day():
+        first = client.get("/device/token/").json()["sitting"]
+        assert f'data-sitting="{first}"' in client.get("/enclosures/").content.decode()
+        client.post("/person/", {"person": keeper.pk, "pin": "8052"})  # the same person, by the PIN
+        second = client.get("/device/token/").json()["sitting"]
+    assert len({first, second, client.cookies["sessionid"].value}) == 3
+
+
+def test_names_without_a_pin_are_offered_on_an_enrolled_tablet_only(
+    supervisor: Any, keeper: Any, other_keeper: Any, reader: Any, coordinator: Any
+) -> None:
+    client = tablet_of(supervisor, keeper)
+    with on_the_day():
+        page = client.get("/device/person/").content.decode()
+        assert signed_in(keeper).get("/device/person/").status_code == 403
+        assert "/device/person/" in client.get("/device/roster/").json()["pages"]
+        assert "/device/person/" not in signed_in(keeper).get("/device/roster/").json()["pages"]
+    assert re.findall(r'data-take="(\w+)"', page) == ["K1", "K2", "SUP"]
+    assert_reads_well(page)
 
 
 # the clock ----------------------------------------------------------------------------------------------------------------
