@@ -76,7 +76,7 @@ THIN_ENTRIES = (
     models.PlannedSeason,
 )  # fmt: skip
 # Written with parts, so only through their own forms; here they are read.
-READ_ONLY = (models.Feeding, models.WaterTest, models.Sounding, models.PlannedMove)
+READ_ONLY = (models.Feeding, models.WaterTest, models.Sounding, models.PlannedMove, models.Dose)
 REFERENCE = (
     models.Facility, models.Membership, models.Enclosure, models.Season, models.Filter, models.FilterBuild,
     models.MediaLayer, models.Pump, models.PumpFitting, models.Taxon, models.Animal, models.Mark, models.Stay,
@@ -107,7 +107,7 @@ for model in READ_ONLY:
     admin.site.register(model, type(f"{model.__name__}Admin", (ReadOnlyEntryAdmin,), {"list_display": _columns(model)}))
 for model in REFERENCE:
     admin.site.register(model, type(f"{model.__name__}Admin", (KeptAdmin,), {"list_display": _columns(model)}))
-for model in (models.RecordFlag, models.SavedPackage, models.FilterOutlook):
+for model in (models.Treatment, models.RecordFlag, models.SavedPackage, models.FilterOutlook):
     admin.site.register(model, type(f"{model.__name__}Admin", (LogOnlyAdmin,), {"list_display": _columns(model)}))
 
 assert all(issubclass(model, LoggedRecord) for model in (*THIN_ENTRIES, *READ_ONLY))

@@ -10,7 +10,7 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 
-from enclosures.models import Facility, HealthNote, LoggedRecord, Membership, Role
+from enclosures.models import Dose, Facility, HealthNote, LoggedRecord, Membership, Role
 
 EVERYONE = frozenset(Role)
 INSIDE = EVERYONE - {Role.COORDINATOR}
@@ -18,6 +18,7 @@ LOGGERS = frozenset({Role.KEEPER, Role.SUPERVISOR, Role.BUILDER, Role.ADMINISTRA
 HEALTH_LOGGERS = LOGGERS | {Role.VETERINARIAN}
 CORRECTORS = frozenset({Role.SUPERVISOR, Role.ADMINISTRATOR})
 BUILDERS = frozenset({Role.SUPERVISOR, Role.BUILDER, Role.ADMINISTRATOR})
+PRESCRIBERS = frozenset({Role.VETERINARIAN, Role.SUPERVISOR})
 MOVERS = frozenset({Role.KEEPER, Role.SUPERVISOR, Role.ADMINISTRATOR})
 ANIMAL_KEEPERS = frozenset({Role.SUPERVISOR, Role.ADMINISTRATOR})
 PACKERS = frozenset({Role.SUPERVISOR, Role.ADMINISTRATOR})
@@ -58,5 +59,5 @@ def may_change(membership: Membership | None, record: LoggedRecord, *, initials:
     """Own entries by whoever may log; others' entries by a supervisor or administrator."""
     if may(membership, CORRECTORS):
         return True
-    loggers = HEALTH_LOGGERS if isinstance(record, HealthNote) else LOGGERS
+    loggers = HEALTH_LOGGERS if isinstance(record, HealthNote | Dose) else LOGGERS
     return may(membership, loggers) and bool(initials) and record.entered_by == initials

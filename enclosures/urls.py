@@ -11,6 +11,7 @@ from enclosures.views.shared import animal_life, animals, enclosure_dashboard, e
 from enclosures.views.staff import (
     correct_entry,
     log_cleanout,
+    log_dose,
     log_feeding,
     log_flow,
     log_health_note,
@@ -20,6 +21,7 @@ from enclosures.views.staff import (
     log_water_test,
     move_animals,
     my_last_entries,
+    round_dose,
     round_sheet,
     round_stop,
     todays_round,
@@ -37,6 +39,7 @@ from enclosures.views.supervisor import (
     rebuild_filter,
     set_up_enclosure,
     settings,
+    treatments,
 )
 
 urlpatterns = [
@@ -46,6 +49,8 @@ urlpatterns = [
     path("round/sheet/", round_sheet.round_sheet, name="round-sheet"),
     path("round/<str:code>/", round_stop.round_stop, name="round-stop"),
     path("round/<str:code>/undo/", undo_round_stop.undo_round_stop, name="undo-round-stop"),
+    path("round/<str:code>/doses/<str:treatment>/", round_dose.round_dose, name="round-dose"),
+    path("round/<str:code>/doses/<str:treatment>/undo/", round_dose.undo_round_dose, name="undo-round-dose"),
     path("labels/", labels.labels, name="labels"),
     # the reading pages
     path("filters/", filters_that_need_you.filters_that_need_you, name="filters-that-need-you"),
@@ -76,6 +81,8 @@ urlpatterns = [
     # animals
     path("animals/", animals.animals, name="animals"),
     path("animals/<str:code>/", animal_life.animal_life, name="animal-life"),
+    path("animals/<str:code>/treatments/", treatments.treatments, name="treatments"),
+    path("animals/<str:code>/treatments/<str:treatment>/doses/", log_dose.log_dose, name="log-dose"),
     # the device: what it keeps, what it needs to work without network
     path("device/token/", token.device_token, name="device-token"),
     path("device/roster/", roster.device_roster, name="device-roster"),

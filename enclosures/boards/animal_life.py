@@ -8,6 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from enclosures.boards.animals import age_words
+from enclosures.boards.treatments import CourseLine, courses_of
 from enclosures.estimates.units import rounded_for_people
 from enclosures.figures.growth_curve import WeightMark, growth_curve
 from enclosures.models import Animal, Death, HealthNote, Mark, Measurement, Season, SeasonKind, Stay, Transfer
@@ -56,6 +57,7 @@ class AnimalLife:
     last_mass: str
     last_mass_when: str
     chart: dict[str, Any] | None
+    courses: list[CourseLine]
 
 
 def day_words(day: date) -> str:
@@ -92,6 +94,7 @@ def build_animal_life(*, animal: Animal, today: date, zone: ZoneInfo, shows_rest
         last_mass=f"{rounded_for_people(weights[-1][1], figures=3)}\u00a0g" if weights else "",
         last_mass_when=ago_words(weights[-1][0], today) if weights else "",
         chart=_chart(animal, measured, stays=stays, today=today),
+        courses=courses_of(animal, today=today),
     )
 
 

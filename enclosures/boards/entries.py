@@ -14,6 +14,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, prefetch_r
 from enclosures.boards.entry_words import Said, grams, said, when_said
 from enclosures.models import (
     Cleanout,
+    Dose,
     Enclosure,
     Feeding,
     FeedingLine,
@@ -163,6 +164,7 @@ def _kinds(enclosure: Enclosure, *, shows_restricted: bool) -> list[_Kind]:
         here(WaterChange),
         here(RoundCheck),
         here(RoundSkip),
+        here(Dose, "treatment__animal"),
         notes if shows_restricted else replace(notes, rows=notes.rows.filter(restricted=False)),
         on_filters(Sounding, "readings"),
         on_filters(FlowCheck),

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta, timezone
 from typing import Any
 
-from enclosures.estimates.units import as_recorded, recorded_quantity
+from enclosures.estimates.units import as_recorded, recorded_quantity, with_unit
 from enclosures.models import (
     Cleanout,
+    Dose,
     Feeding,
     FeedingLine,
     FlowCheck,
@@ -259,6 +260,21 @@ def _round_skip(record: RoundSkip) -> Said:
     return Said(f"skipped on the round: {record.cause}")
 
 
+def _dose(record: Dose) -> Said:
+    """'BL-117: antiseptic paste given, 0.5 mL'; which dose it was for, where that is another day's."""
+    course = record.treatment
+    head = f"{course.animal.code}: {course.what[:1].lower() if course.what[1:2].islower() else course.what[:1]}{course.what[1:]}"
+    other_day = record.for_on is not None and record.for_on != record.occurred_on
+    late = (
+        f"for {WEEKDAYS[record.for_on.weekday()]} {day_words(record.for_on, record.occurred_on)}" if other_day else ""
+    )
+    if record.outcome == "not_given":
+        return Said(f"{head} not given: {record.why_not}", late)
+    amount = f", {with_unit(as_recorded(record.amount), record.unit)}" if record.amount is not None else ""
+    extra = "outside the plan" if record.for_on is None else ""
+    return Said(f"{head} given{amount}", "; ".join(filter(None, [late, extra])))
+
+
 _SAYERS: dict[type[LoggedRecord], Callable[[Any], Said]] = {
     Feeding: _feeding,
     WaterTest: _water_test,
@@ -271,4 +287,5 @@ _SAYERS: dict[type[LoggedRecord], Callable[[Any], Said]] = {
     Outage: _outage,
     RoundCheck: _round_check,
     RoundSkip: _round_skip,
+    Dose: _dose,
 }

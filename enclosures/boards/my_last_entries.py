@@ -51,6 +51,7 @@ def build_my_last_entries(
     for model in models:
         names = {field.name for field in model._meta.get_fields()}
         related = [path for path in ("enclosure", "filter", "animal") if path in names]
+        related += ["treatment__animal"] if "treatment" in names else []
         parts = [part for part in ("lines__food_item", "readings") if part.partition("__")[0] in names]
         parts += ["filter__builds"] if "filter" in names else []
         rows = model.all_rows.filter(entered_by=initials, entered_at__gte=since, superseded_by__isnull=True)

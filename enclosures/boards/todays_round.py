@@ -6,12 +6,13 @@ Nothing is asked where season or water says none: then the stop is a look and a 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta, timezone
 from zoneinfo import ZoneInfo
 
 from enclosures.boards.entry_words import WEEKDAYS
 from enclosures.boards.round_done import DoneStop, Reader, done_stop
+from enclosures.boards.round_doses import RoundDose, load_doses
 from enclosures.boards.round_due import DueJob, load_due
 from enclosures.boards.round_facts import PlaceFacts, load_facts
 from enclosures.boards.round_meal import PlannedFood, What, has_meal, meal_of
@@ -36,7 +37,12 @@ class RoundRow:
     due: tuple[DueJob, ...]
     instructions: tuple[tuple[str, str], ...]  # entry, text
     done: DoneStop | None
+    doses: tuple[RoundDose, ...] = ()
     remark: str = ""
+
+    @property
+    def doses_due(self) -> tuple[RoundDose, ...]:
+        return tuple(dose for dose in self.doses if dose.is_due)
 
     @property
     def n_expected(self) -> int:
@@ -66,6 +72,15 @@ class RoundBoard:
         return tuple(row.code for row in self.rows if row.done is None)
 
     @property
+    def doses_left(self) -> tuple[tuple[str, RoundDose], ...]:
+        """Enclosure and dose, for all that are due and not noted."""
+        return tuple((row.code, dose) for row in self.rows for dose in row.doses_due)
+
+    @property
+    def has_doses(self) -> bool:
+        return any(row.doses for row in self.rows)
+
+    @property
     def skipped(self) -> tuple[RoundRow, ...]:
         return tuple(row for row in self.rows if row.done is not None and row.done.is_skip)
 
@@ -87,16 +102,18 @@ def build_todays_round(*, day: date, today: date, slot: str, zone: ZoneInfo, rea
     """A constant number of queries, however many enclosures."""
     facts = load_facts(day=day, slot=slot, zone=zone)
     due = load_due(facts, day=day) if day == today else {}
+    doses = load_doses(facts, day=day, slot=slot, zone=zone, reader=reader)
     rows: list[RoundRow] = []
     without_animals: list[str] = []
     other_meal: list[str] = []
     for each in facts:
         if not each.animals and not each.done:
             without_animals.append(_apart_words(each, day))
-        elif slot == Slot.EVENING and not has_meal(each, day=day, slot=slot) and not each.done:
+        elif not (each.done or each.place.pk in doses or slot != Slot.EVENING or has_meal(each, day=day, slot=slot)):
             other_meal.append(each.place.code)
         else:
-            rows.append(_row(each, due.get(each.place.pk, ()), day=day, slot=slot, reader=reader))
+            row = _row(each, due.get(each.place.pk, ()), day=day, slot=slot, reader=reader)
+            rows.append(replace(row, doses=doses.get(each.place.pk, ())))
     apart = [f"No evening meal: {listed(other_meal)}."] if other_meal else []
     if without_animals:
         apart.append(f"No animals: {listed(without_animals)}.")

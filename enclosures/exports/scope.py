@@ -23,7 +23,7 @@ BY_ENCLOSURE = {
     "planned_seasons",
 }  # fmt: skip
 BY_FILTER = {"soundings", "flow_checks", "cleanouts", "upkeep", "filter_builds", "pump_fittings"}
-BY_ANIMAL = {"marks", "stays", "measurements", "transfers", "deaths"}
+BY_ANIMAL = {"marks", "stays", "measurements", "treatments", "transfers", "deaths"}
 
 
 @dataclass(frozen=True)
@@ -118,6 +118,7 @@ class Scope:
             "eggs": Q(clutch__in=clutches.values("pk")) & (Q(animal__in=animals) | Q(animal__isnull=True)),
             "health_notes": Q(restricted=False)
             & (Q(animal__in=animals) | Q(animal__isnull=True, enclosure__in=enclosures)),
+            "doses": Q(treatment__animal__in=animals),
             "feeding_plans": Q(animal__in=animals) | Q(enclosure__in=enclosures),
             # named animals only, and only between places the package tells of
             "planned_moves": Q(movers__animal__in=animals)

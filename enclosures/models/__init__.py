@@ -43,16 +43,17 @@ from enclosures.models.sludge import (
     Upkeep,
     UpkeepKind,
 )
+from enclosures.models.treatments import Dose, DoseOutcome, DoseSlots, Treatment
 from enclosures.models.water import Analyte, Place, Qualifier, Reading, TestKit, WaterChange, WaterTest
 
 __all__ = [
     "FIRST_DRAW", "ODOUR", "WEEKDAY_CODES", "Analyte", "Animal", "Cleanout", "CleanoutOutcome", "Clutch", "Death",
-    "DepthQualifier", "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind", "Facility", "Feeding", "FeedingLine",
+    "DepthQualifier", "Dose", "DoseOutcome", "DoseSlots", "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind", "Facility", "Feeding", "FeedingLine",
     "FeedingPlan", "FeedingPlanLine", "Filter", "FilterBuild", "FilterKind", "FilterOutlook", "FlowCheck", "FoodClass",
     "FoodComposition", "FoodItem", "FoodUnit", "ForecastTrial", "HealthNote", "How", "Instruction", "LitterLevel",
     "LoggedRecord", "Mark", "Measurement", "MediaLayer", "MediaMaterial", "Membership", "Moment", "MomentError",
     "Origin", "Outage", "Permit", "Place", "PlanState", "PlannedMove", "PlannedMover", "PlannedSeason", "Precision",
     "Pump", "PumpFitting", "Qualifier", "Reading", "RecordFlag", "RecordPart", "Role", "RoundCheck", "RoundSkip",
     "SavedPackage", "Season", "SeasonKind", "Sex", "Slot", "Sounding", "SoundingReading", "Stay", "Taxon", "TestKit",
-    "Transfer", "TransferKind", "Upkeep", "UpkeepKind", "WaterChange", "WaterTest", "end_of_day", "instant_text",
+    "Transfer", "TransferKind", "Treatment", "Upkeep", "UpkeepKind", "WaterChange", "WaterTest", "end_of_day", "instant_text",
 ]  # fmt: skip

@@ -17,6 +17,7 @@ from enclosures.models.record import LoggedRecord, RecordQuerySet
 
 WEEKDAY_CODES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _ONE_DAY = f"(?:{'|'.join(WEEKDAY_CODES)})"
+DAYS_WRITTEN = rf"^{_ONE_DAY}(?: {_ONE_DAY})*$"
 
 
 class Slot(models.TextChoices):
@@ -53,7 +54,7 @@ class FeedingPlan(models.Model):
         max_length=27,
         blank=True,
         help_text="mon tue wed thu fri sat sun, parted by blanks; empty: every day.",
-        validators=[RegexValidator(rf"^{_ONE_DAY}(?: {_ONE_DAY})*$", "Write days like mon wed fri.")],
+        validators=[RegexValidator(DAYS_WRITTEN, "Write days like mon wed fri.")],
     )
     every_weeks = models.PositiveSmallIntegerField("every so many weeks", default=1)
     every_days = models.PositiveSmallIntegerField("every so many days", null=True, blank=True)

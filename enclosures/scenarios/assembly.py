@@ -14,6 +14,7 @@ from enclosures.scenarios.rows import AS_OF, FIRST_DAY, LAST_DAY, ZONE, Tables, 
 from enclosures.scenarios.shifting import known_by, shift_days, shifted
 from enclosures.scenarios.station import station_tables
 from enclosures.scenarios.stores import stores_tables
+from enclosures.scenarios.treatments import treatment_tables
 
 
 def demo_tables(*, until: date | None = None) -> Tables:
@@ -31,6 +32,7 @@ def tables_at(moment: datetime) -> Tables:
         **breeding_tables(),
         **health_tables(),
         **plan_tables(),
+        **treatment_tables(moment),
         "measurements": measurements(),
         "feedings": rounds.feedings(FIRST_DAY, last),
         "water_tests": rounds.temperatures(FIRST_DAY, last) + water.tests(FIRST_DAY, last),

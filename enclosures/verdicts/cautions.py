@@ -13,6 +13,7 @@ from typing import Literal
 Situation = Literal[
     "sounding", "flow check", "cleanout", "upkeep", "build", "water change", "cycling", "outage", "booking", "round",
     "welcome", "move", "clutch", "transfer", "alert", "health note", "forecast", "limits", "quarantine",
+    "treatment",
 ]  # fmt: skip
 
 
@@ -121,6 +122,12 @@ CAUTIONS: Mapping[str, Caution] = {
             defers_to="This page does not diagnose: call the veterinarian.",
         ),
         Caution(
+            key="medicine", title="As it was ordered",
+            sentence="The page keeps what was ordered and what was given; it knows no medicine, dose or interval and checks "
+            "none. Read the label, gloves where it says so, wash hands after; a slip or an odd reaction: stop and call.",
+            defers_to=VET,
+        ),
+        Caution(
             key="numbers", title="Estimates",
             sentence="Forecasts are estimates; a rod is better.",
         ),
@@ -162,6 +169,7 @@ ALWAYS: Mapping[Situation, tuple[str, ...]] = {
     "forecast": ("numbers",),
     "limits": ("limits",),
     "quarantine": ("biosecurity", "chemicals"),
+    "treatment": ("medicine",),
 }
 POND_WORK: frozenset[Situation] = frozenset({"cleanout", "upkeep", "build", "booking"})
 AT_THE_PIPE: frozenset[Situation] = frozenset({"sounding", "flow check", "cleanout", "upkeep", "outage"})

@@ -47,6 +47,8 @@ FLAGS: Mapping[str, FlagMeaning] = {
            "Counted as “at least” or “at most”; medians stand, means are not given.", "water_summary"),
         _f("DUP", "meal may be there twice", "meals may be there twice",
            "Counted once until a person decides.", "diet_summary", "filter_summary"),
+        _f("DBL", "dose may be there twice", "doses may be there twice",
+           "Both stand until a person decides.", "doses"),
         _f("CLK", "time corrected for a wrong clock", "times corrected for a wrong clock",
            "No total changes unless a day changed."),
         _f("EST", "amount or date is an estimate", "amounts or dates are estimates",

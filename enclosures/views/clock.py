@@ -67,6 +67,7 @@ def page_frame(request: Any) -> dict[str, Any]:
         "sitting": sitting_of(request) if getattr(request, "device", None) else "",
         "is_enrolled": bool(getattr(request, "device", None)),
         "may_log": roles.may(membership, roles.LOGGERS),
+        "may_prescribe": roles.may(membership, roles.PRESCRIBERS),
         "may_build": roles.may(membership, roles.BUILDERS),
         "may_correct": roles.may(membership, roles.CORRECTORS),
         "may_pack": roles.may(membership, roles.PACKERS),

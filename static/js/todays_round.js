@@ -31,7 +31,7 @@ function keep(row, item) {
   words.className = "kept-words";
   words.innerHTML = '<svg class="shape" aria-hidden="true"><use href="#waiting"/></svg> ';
   const code = document.createElement("b");
-  code.textContent = row.id.replace("stop-", "");
+  code.textContent = row.dataset.name ?? row.id.replace("stop-", "");
   words.append(code, ` kept on this tablet, ${clock(item.at)}`);
   const undo = document.createElement("button");
   undo.type = "button";
@@ -62,22 +62,28 @@ function refresh(row) {
 }
 
 /* Of this meal and this day: another round's entry for the same place is none of this row's business. */
-function isOfThisRound(item) {
+function isOfThisRound(item, row) {
+  if (row.matches(".dose")) return true; /* its address names the planned dose */
   const round = document.getElementById("round");
   const said = Object.fromEntries(item.fields);
   const day = said.when_on || dayOf(new Date(item.at));
   return said.slot === round?.dataset.slot && day === round.dataset.day;
 }
 
+/* The same stop; the same planned dose of the same course. */
+function isSame(one, other) {
+  const [a, b] = [one, other].map((url) => new URL(url, location.href));
+  return a.pathname === b.pathname && a.searchParams.get("for") === b.searchParams.get("for");
+}
+
 async function showWaiting() {
   if (!globalThis.outbox) return;
   const items = (await outbox.list().catch(() => [])).filter((item) => item.url.startsWith("/round/"));
   for (const item of items) {
-    const path = new URL(item.url, location.href).pathname;
-    const form = [...document.querySelectorAll(".stop > form.quick")].find((each) => new URL(each.action).pathname === path);
+    const form = [...document.querySelectorAll(".stop > form.quick")].find((each) => isSame(each.action, item.url));
     if (!form) continue;
     const row = rowOf(form);
-    if (item.state === "waiting" && isOfThisRound(item)) keep(row, item);
+    if (item.state === "waiting" && isOfThisRound(item, row)) keep(row, item);
     else if (row.dataset.kept === item.entry) release(row); /* it needs somebody: the list of unsent entries says why */
   }
   const line = document.querySelector(".waiting-line");

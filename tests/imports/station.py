@@ -10,6 +10,7 @@ SOUNDED, SOUNDED_GONE = (f"0000000{n}-0000-4000-8000-000000000002" for n in (1, 
 TESTED, CLEANED, WEIGHED, SICK = (f"0000000{n}-0000-4000-8000-000000000003" for n in (1, 2, 3, 4))
 OTHERS = [f"0000000{n}-0000-4000-8000-000000000004" for n in range(1, 8)]
 MOVING, MOVING_OFF, COMING, RESTING = (f"0000000{n}-0000-4000-8000-000000000006" for n in (1, 2, 3, 4))
+DOSED, DOSED_RIGHT, REFUSED = (f"0000000{n}-0000-4000-8000-000000000007" for n in (1, 2, 3))
 ASKED, ASKED_DONE, LOOKED, SKIPPED = (f"0000000{n}-0000-4000-8000-000000000005" for n in (1, 2, 3, 4))
 
 
@@ -210,6 +211,25 @@ def whole() -> Tables:
         "upkeep": [{"entry": OTHERS[2], "filter": "P1-F", "occurred_at": "2025-05-03", "kind": "weir", "minutes": "10"}],
         "health_notes": [
             {"entry": SICK, "animal": "TS-1", "occurred_at": "2025-07-30", "text": "Lesions on the shell", "severity": "2"}
+        ],
+        "treatments": [
+            {"treatment": "TS-1-t1", "animal": "TS-1", "what": "Antiseptic paste", "dose": "a thin layer, dry for an hour",
+             "amount": "0.5", "unit": "mL", "route": "on the plastron", "every_days": "1", "slots": "am pm",
+             "from_on": "2025-07-30", "n_doses": "20", "why": "lesions", "handling": "Gloves.\nNo soaking.",
+             "prescribed_by": "Dr Vale", "entered_at": "2025-07-30T10:00:00Z", "entered_by": "VET",
+             "stopped_on": "2025-08-06", "stopped_by": "SUP", "stop_reason": "healed"},
+            {"treatment": "TS-1-t2", "animal": "TS-1", "what": "Drops", "dose": "one drop", "route": "left eye",
+             "every_hours": "8", "first_time": "06:00", "from_on": "2025-09-01", "to_on": "2025-09-03", "why": "swelling",
+             "prescribed_by": "Dr Vale"},
+        ],
+        "doses": [
+            {"entry": DOSED, "treatment": "TS-1-t1", "enclosure": "P1", "occurred_at": "2025-07-30T18:10+02:00",
+             "for_on": "2025-07-30", "for_part": "pm", "outcome": "given", "amount": "5", "unit": "mL"},
+            {"entry": DOSED_RIGHT, "treatment": "TS-1-t1", "enclosure": "P1", "occurred_at": "2025-07-30T18:10+02:00",
+             "for_on": "2025-07-30", "for_part": "pm", "outcome": "given", "amount": "0.5", "unit": "mL",
+             "supersedes": DOSED, "reason": "a point was missing"},
+            {"entry": REFUSED, "treatment": "TS-1-t2", "enclosure": "T1", "occurred_at": "2025-09-01T06:05+02:00",
+             "for_on": "2025-09-01", "for_part": "06:00", "outcome": "not_given", "why_not": "could not be caught"},
         ],
         "outages": [
             {"entry": OTHERS[3], "occurred_at": "2025-07-08T02:10+02:00", "kind": "power",

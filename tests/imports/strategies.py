@@ -177,6 +177,14 @@ def facilities(draw: Callable[..., Any]) -> dict[str, list[dict[str, str]]]:
             for n, code in enumerate(enclosures, 1)
         ] + [one("feeding_plans", plan="plan9", line="1", enclosure="", animal=animals[0], weekdays="",
                  every_weeks="1", food_item=st.sampled_from(foods))],
+        "treatments": [
+            one("treatments", treatment=f"{animals[0]}-t1", animal=animals[0], every_hours="", first_time="", weekdays="",
+                every_days=st.integers(1, 90).map(str), slots=st.sampled_from(["am", "pm", "am pm"]),
+                stop_reason=st.text(string.ascii_letters, min_size=1, max_size=9), **_said("what", "dose", "route", "why")),
+            one("treatments", treatment=f"{animals[-1]}-t2", animal=animals[-1], every_days="", weekdays="", slots="",
+                every_hours=st.integers(1, 720).map(str), first_time="08:30", stopped_on="",
+                **_said("what", "dose", "route", "why")),
+        ],
         "test_kits": [one("test_kits", kit=code) for code in kits],
         "permits": [one("permits", number=f"N{n}") for n in some()],
     }  # fmt: skip
@@ -202,6 +210,11 @@ def facilities(draw: Callable[..., Any]) -> dict[str, list[dict[str, str]]]:
         "round_checks": {"enclosure": place},
         "round_skips": {"enclosure": place, "cause": st.text(string.ascii_letters, min_size=1)},
         "outages": {"ended_at": st.sampled_from(["", "2025-10-03T23:59:59Z"])},
+        "doses": {
+            "treatment": st.sampled_from([f"{animals[0]}-t1", f"{animals[-1]}-t2"]), "enclosure": place,
+            "for_part": st.sampled_from(["", "am", "pm", "08:30"]),
+            "why_not": st.text(string.ascii_letters, min_size=1, max_size=9),
+        },
         "transfers": {"animal": beast},
         "deaths": {"animal": beast},
     }  # fmt: skip
@@ -213,6 +226,11 @@ def facilities(draw: Callable[..., Any]) -> dict[str, list[dict[str, str]]]:
     ]
     assert set(tables) == {table.name for table in TABLES}
     return tables
+
+
+def _said(*names: str) -> dict[str, Any]:
+    """Texts that must say something."""
+    return {name: st.text(string.ascii_letters, min_size=1, max_size=12) for name in (*names, "prescribed_by")}
 
 
 @st.composite

@@ -19,6 +19,7 @@ from enclosures.actions.feedings import LineGiven, log_feeding
 from enclosures.models import FoodItem, Moment, Role
 from enclosures.roles import CORRECTORS
 from tests.actions.station import make_enclosure, make_filter, stamp
+from tests.boards.courses import dosed, prescribed
 from tests.boards.pond import answer, log_some_days, make_pond, make_turtles
 from tests.helpers import assert_reads_well
 from tests.views.pages import signed_in
@@ -28,7 +29,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # What answers to scripts, to other programs or to a button; and what only an enrolled tablet may open.
 NO_PAGES = {
     "change-person", "device-roster", "device-token", "filter-preview", "health", "home", "manifest", "revoke-device",
-    "secure-address", "service-worker", "sign-out", "take-over", "undo-round-stop", "upload-unsent",
+    "secure-address", "service-worker", "sign-out", "take-over", "undo-round-dose", "undo-round-stop", "upload-unsent",
 }  # fmt: skip
 OF_AN_ENTRY = {"correct-entry", "undo-entry", "withdraw-entry"}
 WITHOUT_FIELDS = {
@@ -84,7 +85,9 @@ def station(facility: Any) -> dict[str, Any]:
         stamp=stamp(timezone.now(), by="K1"),
         slot="pm",
     )
-    return {"animal": animals[0].code, "entry": fed.record.entry}
+    course = prescribed(animals[0], from_on=today - timedelta(days=2), handling="Gloves.")
+    dosed(course, today - timedelta(days=2))
+    return {"animal": animals[0].code, "entry": fed.record.entry, "treatment": course.code}
 
 
 @pytest.fixture
@@ -116,8 +119,8 @@ def addresses(station: dict[str, Any]) -> Iterator[tuple[str, str]]:
     patterns = get_resolver().reverse_dict
     for name in sorted(key for key in patterns if isinstance(key, str) and key not in NO_PAGES):
         text, places = patterns.getlist(name)[0][0][0]
-        code = station["animal"] if name == "animal-life" else "P1-F" if text.startswith("filters/") else "P1"
-        values = {"code": code, "table": "feedings", "entry": station["entry"]}
+        code = station["animal"] if text.startswith("animals/") else "P1-F" if text.startswith("filters/") else "P1"
+        values = {"code": code, "table": "feedings", "entry": station["entry"], "treatment": station["treatment"]}
         yield name, reverse(name, kwargs={place: values[place] for place in places})
     for name, code in (
         ("enclosure-dashboard", "P2"), ("enclosure-dashboard", "T9"), ("enclosure-dashboard", "Q1"), ("log-feeding", "P2"),

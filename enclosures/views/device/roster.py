@@ -5,6 +5,7 @@ from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
+from enclosures.boards.treatments import courses_on
 from enclosures.models import Enclosure, Filter, Slot
 from enclosures.roles import HEALTH_LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
@@ -28,6 +29,7 @@ def device_roster(request: FacilityRequest) -> HttpResponse:
     pages = [address_of(name) for name in FIRST + (("take-over",) if is_enrolled(request) else ())]
     for names, places in ((OF_ENCLOSURES[:1], codes), (OF_FILTERS, filters), (OF_ENCLOSURES[1:], codes)):
         pages += [reverse(name, args=(code,)) for name in names for code in places]
+    pages += [reverse("log-dose", args=args) for args in courses_on(request.today)]
     pages = [url for url in pages if url and may_open(request.membership, url)]
     walk_url = address_of("todays-round")
     if walk_url in pages:  # a morning's page must not be all there is in the evening

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 from enclosures.actions.flags import table_of
 from enclosures.models import (
     Cleanout,
+    Dose,
     Enclosure,
     Feeding,
     FlowCheck,
@@ -27,6 +28,7 @@ from enclosures.roles import HEALTH_LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_enclosure, load_filter
 from enclosures.views.staff.log_cleanout import CleanoutPage
+from enclosures.views.staff.log_dose import DosePage
 from enclosures.views.staff.log_feeding import FeedingPage
 from enclosures.views.staff.log_flow import FlowPage
 from enclosures.views.staff.log_health_note import HealthNotePage
@@ -73,6 +75,8 @@ def page_for(request: FacilityRequest, record: Any) -> LogPage:
     if type(record) in OF_FILTERS:
         page: LogPage = OF_FILTERS[type(record)](request, load_filter(record.filter.code), record=record)
         return page
+    if isinstance(record, Dose):
+        return DosePage(request, record.treatment, record=record)
     page = OF_ENCLOSURES[type(record)](request, _enclosure_of(record), record=record)
     return page
 

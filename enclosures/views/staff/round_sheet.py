@@ -28,7 +28,8 @@ def round_sheet(request: FacilityRequest) -> HttpResponse:
         "boards": [board for board in boards if board.rows],
         "days": [request.today + timedelta(days=n) for n in range(AHEAD_DAYS + 1)],
         "which": which_round(request),
-        "cautions": cautions_for("round"),
+        "cautions": cautions_for("round")
+        + (cautions_for("treatment") if any(board.has_doses for board in boards) else ()),
     }
     return TemplateResponse(request, "staff/round_sheet/page.html", context)
 

@@ -72,7 +72,7 @@ def round_stop(request: FacilityRequest, code: str) -> HttpResponse:
         for told in Instruction.objects.filter(enclosure=enclosure, entry__in=_uuids(form.done_instructions)):
             instruction_done(told, stamp=stamp)
     except EntryConflict as conflict:
-        return _conflict(request, enclosure, conflict.record)
+        return conflict_at(request, enclosure, conflict.record)
     except Refused as refused:
         form.refuse(refused.errors, renamed=RENAMED)
         return _row(request, enclosure, form, status=422)
@@ -168,7 +168,7 @@ def _row(
     return response
 
 
-def _conflict(request: FacilityRequest, enclosure: Enclosure, record: LoggedRecord) -> HttpResponse:
+def conflict_at(request: FacilityRequest, enclosure: Enclosure, record: LoggedRecord) -> HttpResponse:
     context = {
         "page": {
             "place_code": enclosure.code,

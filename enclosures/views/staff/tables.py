@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from enclosures.models import (
     Cleanout,
+    Dose,
     Feeding,
     FlowCheck,
     HealthNote,
@@ -43,6 +44,8 @@ TABLES: dict[str, type[LoggedRecord]] = {
     "health_notes": HealthNote,
     "roundcheck": RoundCheck,
     "round_checks": RoundCheck,
+    "dose": Dose,
+    "doses": Dose,
     "roundskip": RoundSkip,
     "round_skips": RoundSkip,
 }
@@ -59,7 +62,7 @@ LOG_PAGES: dict[type[LoggedRecord], str] = {
 ON_THE_ROUND = (RoundCheck, RoundSkip)
 MODELS: tuple[type[LoggedRecord], ...] = tuple(dict.fromkeys(TABLES.values()))
 PARTS = {Feeding: ("lines__food_item",), WaterTest: ("readings",), Sounding: ("readings", "filter__builds")}
-SUBJECTS = ("enclosure", "filter__enclosure", "animal")
+SUBJECTS = ("enclosure", "filter__enclosure", "animal", "treatment__animal")
 
 
 def log_url(record: Any) -> str:
@@ -68,6 +71,8 @@ def log_url(record: Any) -> str:
         return reverse(LOG_PAGES[type(record)], args=(record.filter.code,))
     if isinstance(record, ON_THE_ROUND):
         return reverse("todays-round", fragment=f"stop-{record.enclosure.code}")
+    if isinstance(record, Dose):
+        return reverse("log-dose", args=(record.treatment.animal.code, record.treatment.code))
     enclosure = getattr(record, "enclosure", None)
     return reverse(LOG_PAGES[type(record)], args=(enclosure.code,)) if enclosure is not None else ""
 

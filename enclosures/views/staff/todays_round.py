@@ -17,6 +17,7 @@ from enclosures.boards.todays_round import RoundBoard, build_todays_round
 from enclosures.forms.feeding import EATEN_CHOICES, NOT_FED_REASONS
 from enclosures.forms.log_form import Clock
 from enclosures.forms.round_stop import GIVEN_CHOICES, SKIP_CAUSES, RoundStopForm
+from enclosures.forms.treatments import WHY_NOT
 from enclosures.models import Slot
 from enclosures.roles import LOGGERS, UNDO_MINUTES, for_role
 from enclosures.verdicts.cautions import cautions_for
@@ -29,6 +30,7 @@ CHOICES: dict[str, Any] = {
     "eaten_choices": EATEN_CHOICES,
     "none_reasons": NOT_FED_REASONS,
     "skip_causes": SKIP_CAUSES,
+    "why_not_choices": WHY_NOT,
 }
 
 
@@ -85,16 +87,22 @@ def board_of(request: FacilityRequest, which: Which) -> RoundBoard:
     )
 
 
-def round_page(
-    request: FacilityRequest, which: Which, *, form: Any = None, code: str = "", status: int = 200
-) -> HttpResponse:
-    """The whole walk; `form` with what was typed at `code`, when that could not be saved."""
-    return TemplateResponse(
-        request, "staff/todays_round/page.html", round_context(request, which, form=form, code=code), status=status
-    )
+def round_page(request: FacilityRequest, which: Which, *, status: int = 200, **typed: Any) -> HttpResponse:
+    """The whole walk; `typed` as for `round_context`, when something could not be saved."""
+    context = round_context(request, which, **typed)
+    return TemplateResponse(request, "staff/todays_round/page.html", context, status=status)
 
 
-def round_context(request: FacilityRequest, which: Which, *, form: Any = None, code: str = "") -> dict[str, Any]:
+def round_context(
+    request: FacilityRequest,
+    which: Which,
+    *,
+    form: Any = None,
+    code: str = "",
+    dose_form: Any = None,
+    dose_code: str = "",
+) -> dict[str, Any]:
+    """`form` with what was typed at the stop `code`, `dose_form` with what was typed of a dose of the course `dose_code`."""
     board = board_of(request, which)
     clock = Clock(now=request.now, zone=request.facility.zone, today=request.today)
     return {
@@ -107,6 +115,8 @@ def round_context(request: FacilityRequest, which: Which, *, form: Any = None, c
         "form_code": code if form is not None else "",
         "blank": RoundStopForm(clock=clock, foods={}),
         "fresh_entry": uuid.uuid4(),
-        "cautions": cautions_for("round"),
+        "dose_form": dose_form,
+        "dose_code": dose_code,
+        "cautions": cautions_for("round") + (cautions_for("treatment") if board.has_doses else ()),
         **CHOICES,
     }
