@@ -48,7 +48,8 @@ from enclosures.models.water import Analyte, Place, Qualifier, Reading, TestKit,
 
 __all__ = [
     "FIRST_DRAW", "ODOUR", "WEEKDAY_CODES", "Analyte", "Animal", "Cleanout", "CleanoutOutcome", "Clutch", "Death",
-    "DepthQualifier", "Dose", "DoseOutcome", "DoseSlots", "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind", "Facility", "Feeding", "FeedingLine",
+    "DepthQualifier", "Dose", "DoseOutcome", "DoseSlots", "Eaten", "Egg", "EggOutcome", "Enclosure", "EnclosureKind",
+    "Facility", "Feeding", "FeedingLine",
     "FeedingPlan", "FeedingPlanLine", "Filter", "FilterBuild", "FilterKind", "FilterOutlook", "FlowCheck", "FoodClass",
     "FoodComposition", "FoodItem", "FoodUnit", "ForecastTrial", "HealthNote", "How", "Instruction", "LitterLevel",
     "LoggedRecord", "Mark", "Measurement", "MediaLayer", "MediaMaterial", "Membership", "Moment", "MomentError",

@@ -1,5 +1,5 @@
-/* A second meal for the same place and meal of the day while the first still waits on this device: asked here, since the server
-   cannot. "Keep both" goes along as the id of the one that was known (`known_meal`). */
+/* A second meal for the same place and meal of the day, or a second one of the same planned dose, while the first still waits on
+   this device: asked here, since the server cannot. "Keep both" goes along as the id of the one that was known (`known_meal`). */
 const WORDS = { am: "morning", pm: "evening" };
 const dayOf = (at) => `${at.getFullYear()}-${String(at.getMonth() + 1).padStart(2, "0")}-${String(at.getDate()).padStart(2, "0")}`;
 const clock = (at) => new Date(at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
@@ -28,11 +28,14 @@ function ask(words) {
   });
 }
 
+const isGiven = (said) => said.get("outcome") !== "not_given" && !said.get("why_not");
+
 globalThis.sameMeal = {
-  /* Place, meal and day of a form that says it is a meal; empty when it is none. */
+  /* Place, meal and day of a form that says it is a meal, course and planned dose of one that says it is a dose; empty when it is neither. */
   keyOf(form, at, submitter) {
     const said = new FormData(form, submitter);
     const [slot, when] = [said.get("slot"), said.get("when") === "earlier" && said.get("when_on")];
+    if (form.dataset.dose) return isGiven(said) && said.get("planned") ? ["dose", form.dataset.dose, said.get("planned")].join("|") : "";
     if (!form.dataset.meal || !slot || said.get("skip")) return "";
     return [form.dataset.meal, slot, when || dayOf(new Date(at))].join("|");
   },
@@ -43,7 +46,9 @@ globalThis.sameMeal = {
     const same = there.filter((other) => other.meal === item.meal && other.entry !== item.entry && other.entry !== replaced);
     if (!same.length) return true;
     const [place, slot] = item.meal.split("|");
-    if (!await ask(`You already have a ${WORDS[slot]} meal for ${place} waiting, saved ${clock(same.at(-1).at)}. Keep both?`)) return false;
+    if (place === "dose") {
+      if (!await ask(`A dose of ${slot} is waiting already, saved ${clock(same.at(-1).at)}. Was a second one given?`)) return false;
+    } else if (!await ask(`You already have a ${WORDS[slot]} meal for ${place} waiting, saved ${clock(same.at(-1).at)}. Keep both?`)) return false;
     item.fields.push(...same.map(({ entry }) => ["known_meal", entry]));
     return true;
   },
