@@ -14,6 +14,7 @@ from enclosures.boards.round_facts import PlaceFacts
 from enclosures.models import (
     Cleanout,
     Filter,
+    FilterKind,
     FlowCheck,
     Measurement,
     Reading,
@@ -31,16 +32,16 @@ COLD_C = 12.0  # as for working windows: below it a pond's filter is left be
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DueJob:
-    """`page` is the address name of its form, `code` the enclosure's or filter's."""
+    """`page` is the address name of its form, `code` the enclosure's or filter's; `since` says when it was last done."""
 
     label: str
-    last: str
+    since: str
     page: str
     code: str
 
     @property
     def words(self) -> str:
-        return f"{self.label}, last {self.last}"
+        return f"{self.label}, {self.since}"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -52,6 +53,7 @@ class _Job:
     days: dict[Any, list[date]]
     is_of_filter: bool = False
     in_cold: bool = True
+    at_least_every: int | None = None  # days: due after so long even where it was never a habit
 
 
 def load_due(facts: Iterable[PlaceFacts], *, day: date) -> dict[int, tuple[DueJob, ...]]:
@@ -72,9 +74,17 @@ def _due_at(each: PlaceFacts, filters: list[Filter], jobs: list[_Job], *, day: d
             continue
         for subject in filters if job.is_of_filter else [each.place]:
             done = job.days.get(subject.pk, [])
-            if due_again(done, day, least=job.least, most=job.most):
-                last = kept_together(day_words(max(done), day))
-                yield DueJob(label=job.label, last=last, page=job.page, code=subject.code)
+            if due_again(done, day, least=job.least, most=job.most) or _is_long_ago(job, subject, done, day=day):
+                since = kept_together(f"last {day_words(max(done), day)}") if done else "not in the last half year"
+                yield DueJob(label=job.label, since=since, page=job.page, code=subject.code)
+
+
+def _is_long_ago(job: _Job, subject: Any, done: list[date], *, day: date) -> bool:
+    """A void fills whether or not somebody has made a habit of looking; a filter is not asked for before it has run so long."""
+    if job.at_least_every is None or subject.kind != FilterKind.UPFLOW:
+        return False
+    last = max(done, default=subject.commissioned_on)
+    return last is None or (day - last).days >= job.at_least_every
 
 
 def _jobs(awake: list[PlaceFacts], places: list[int], *, day: date) -> list[_Job]:
@@ -104,7 +114,8 @@ def _jobs(awake: list[PlaceFacts], places: list[int], *, day: date) -> list[_Job
              is_of_filter=True),
         _Job(label="Flow", page="log-flow", least=5, most=60, days=_days(FlowCheck.objects.filter(**on), "filter_id"),
              is_of_filter=True, in_cold=False),
-        _Job(label="Sounding", page="log-sounding", least=28, most=60, days=depths, is_of_filter=True, in_cold=False),
+        _Job(label="Sounding", page="log-sounding", least=28, most=60, days=depths, is_of_filter=True, in_cold=False,
+             at_least_every=60),
     ]  # fmt: skip
 
 

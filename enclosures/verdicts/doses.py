@@ -93,12 +93,13 @@ def due_dose(
 ) -> DueDose | None:
     """What is due on the round of `day` and `slot`. `settled` are doses given, or not given for a reason; `clock` is local time, naive.
 
-    A day before or after the clock's own is looked at as that day's round alone.
+    A round still to come, and one of an earlier day, is looked at alone: what is late is told on the round that is walked now.
     """
     if course.stopped_on is not None:
         return None
     planned = planned_doses(course, until=day)
-    if clock.date() != day:
+    now = (clock.date(), PlannedDose(clock.date(), f"{clock:%H:%M}").slot)
+    if clock.date() != day or (day, slot) > now:
         planned = [dose for dose in planned if (dose.on, dose.slot) == (day, slot)]
         opened = planned
     else:
@@ -115,7 +116,7 @@ def due_dose(
         dose=newest,
         number=planned_doses(course, until=day).index(newest) + 1,
         missed=tuple(missed),
-        is_overdue=(newest.on, newest.slot) < (day, slot) or (clock.date() == day and is_late),
+        is_overdue=clock.date() == day and ((newest.on, newest.slot) < now or is_late),
     )
 
 

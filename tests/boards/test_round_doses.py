@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -14,7 +15,7 @@ from enclosures.actions.treatments import stop_treatment
 from tests.actions.station import at, make_enclosure, stamp
 from tests.boards.courses import day, dosed, prescribed
 from tests.boards.walk import lived_in, plain, row, the_round
-from tests.conftest import TODAY
+from tests.conftest import NOW, TODAY
 
 
 @pytest.fixture
@@ -49,7 +50,7 @@ def test_late_doses_are_said_in_words(facility: Any, rack: Any) -> None:
     dosed(course, day(-3))
     (due,) = row(facility, "Q1").doses
     assert plain(due.late) == "Not noted: Thu 2 Oct, morning and yesterday morning"
-    (evening,) = row(facility, "Q1", slot="pm").doses
+    (evening,) = row(facility, "Q1", slot="pm", now=NOW + timedelta(hours=7)).doses
     assert evening.is_overdue
     assert plain(evening.late).startswith("Overdue since this morning.")
 

@@ -13,9 +13,10 @@ from enclosures.actions.events import begin_season
 from enclosures.actions.feedings import LineGiven
 from enclosures.actions.plans import give_instruction, save_feeding_plan
 from enclosures.actions.rounds import MealGiven, log_round_stop
+from enclosures.actions.sludge import DepthGiven, log_sounding
 from enclosures.actions.water import ReadingGiven, log_water_test
 from enclosures.models import FoodItem, FoodUnit
-from tests.actions.station import at, entered_on, make_enclosure, make_pellet, on, stamp
+from tests.actions.station import at, entered_on, make_enclosure, make_filter, make_pellet, on, stamp
 from tests.boards.walk import feed, lived_in, plain, plan, row, the_round, water
 from tests.conftest import NOW, TODAY
 
@@ -129,6 +130,19 @@ def test_nothing_is_asked_in_winter_rest_but_a_look(facility: Any, pond: Any, pe
     assert each.plan.startswith("No food: ")
     assert each.due == ()
     assert the_round(facility, slot="pm").rows == ()
+
+
+def test_a_void_nobody_sounded_for_two_months_is_due_though_that_was_never_a_habit(facility: Any, pond: Any) -> None:
+    make_filter(pond)
+    (job,) = row(facility, "P1").due
+    assert (job.label, job.code, job.since) == ("Sounding", "P1-F", "not in the last half year")
+    filter = pond.filters.get()
+    sound = {"filter": filter, "depths": [DepthGiven(depth_mm=40)]}
+    log_sounding(**sound, moment=on(TODAY - 60 * DAY, facility), stamp=entered_on(TODAY - 60 * DAY))
+    (job,) = row(facility, "P1").due
+    assert plain(job.since) == "last 5 Aug"
+    log_sounding(**sound, moment=on(TODAY - 59 * DAY, facility), stamp=entered_on(TODAY - 59 * DAY))
+    assert row(facility, "P1").due == ()
 
 
 def test_without_a_plan_it_is_the_same_as_last_time_on_a_usual_day(facility: Any, pond: Any, pellet: FoodItem) -> None:

@@ -104,6 +104,14 @@ def test_every_48_hours_is_on_the_round_of_its_time() -> None:
     assert due(course, on(2, "16:30"), slot="pm").dose == on(4, "16:30")
 
 
+def test_the_evening_round_looked_at_in_the_morning_is_its_own_and_the_morning_one_in_the_evening_is_late() -> None:
+    twice = CoursePlan(from_on=DAY, every_days=1, slots=("am", "pm"))
+    found = due(twice, slot="pm", at=clock(8))
+    assert (found.dose, found.missed, found.is_overdue) == (on(4, "pm"), (), False)
+    assert due(DAILY, slot="pm", at=clock(8)) is None
+    assert due(DAILY, on(3), slot="am", at=clock(17)).is_overdue
+
+
 def test_another_days_round_shows_that_days_doses_alone() -> None:
     assert due(DAILY, day=3, at=clock(8)).dose == on(3)
     assert due(DAILY, day=3, at=clock(8)).missed == ()
