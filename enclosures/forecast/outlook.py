@@ -59,8 +59,13 @@ def outlook_for(
 
 def rng_for(filter_code: str, as_of: date) -> np.random.Generator:
     """A generator that is the same on every machine and every reload for one filter and day."""
+    return np.random.default_rng(seed_for(filter_code, as_of))
+
+
+def seed_for(filter_code: str, as_of: date) -> int:
+    """What `rng_for` starts from, for whoever draws the same numbers more than once."""
     digest = hashlib.sha256(f"{filter_code}|{as_of.isoformat()}".encode()).digest()
-    return np.random.default_rng(int.from_bytes(digest[:8], "big"))
+    return int.from_bytes(digest[:8], "big")
 
 
 def usable(evidence: FilterEvidence) -> FilterEvidence:
