@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from enclosures.actions.explained_form import heard_json
 from enclosures.actions.judging import Judged
 from enclosures.forecast.inputs import DayQuantiles, Outlook, Quantiles
 from enclosures.forecast.pooling import Message
@@ -86,8 +87,8 @@ def detail_json(answer: Judged) -> dict[str, Any]:
 
 
 def trace_json(answer: Judged) -> dict[str, Any]:
-    """What lists leave unread: fill over time for the chart, as parallel lists, the lesson for the facility's other filters, and what one
-    sounding today would be worth."""
+    """What lists leave unread: fill over time for the chart, as parallel lists, the lesson for the facility's other filters, what
+    one sounding today would be worth, why the answer is what it is, and what theirs taught (what-ifs start from it)."""
     trace, lesson = answer.outlook.trace, answer.lesson
     if trace is None or lesson is None:
         return {}
@@ -98,6 +99,8 @@ def trace_json(answer: Judged) -> dict[str, Any]:
             "shift": lesson.shift.tolist(),
         },
         "narrowing": narrowing_json(answer),
+        "explained": answer.explained,
+        "heard": heard_json(answer.heard),
         "days": [day.isoformat() for day in trace.days],
         "p10": list(trace.p10),
         "p50": list(trace.p50),

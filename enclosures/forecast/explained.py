@@ -5,8 +5,7 @@ sludge per feed, and how far the usual changes would move the due date. From a b
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import Literal
+from datetime import date
 
 import numpy as np
 
@@ -14,25 +13,22 @@ from . import priors
 from .due_dates import quantiles
 from .future_feed import FutureLoad
 from .history import History
-from .inputs import DayQuantiles, Outlook, Quantiles
+from .inputs import Outlook, Quantiles
+from .levers import Lever, levers_from
 from .likelihood import sounding_fit
+from .outlook_notes import unexplained_words
 from .posterior import Posterior
 from .priors import Floats, Prior
 from .run import Drawn, litter_kg, run_history, unpack
 from .sureness import Cycle, cycle_of
 from .tempering import effective_size, normalised
 from .void_model import VoidState
-from .what_if import Change, Shift, ahead_under, shift_of
 
 YEAR_DAYS = 365
 MOST_GUESSED = 0.1  # of a year's feed: with more of it imputed, two years are not compared
 N_PRIOR = 300
 LEAST_EFFECTIVE = 0.02  # of the particles: fewer speak for the belief without the reading, and it cannot be told
 STEP_DAYS = 28
-MANY_ANIMALS = 2
-FEWER_SHARE = 3  # a third of them
-METABOLIC = 0.75  # feed scales with mass to this: see stock.py and feed_level.py
-LeverKind = Literal["ration", "animals", "cleanout"]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -74,27 +70,16 @@ class LastReading:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Lever:
-    """One usual change, and what it does to the due date. `n` of `of` animals fewer; `on` the day of a cleanout."""
-
-    kind: LeverKind
-    shift: Shift
-    due_on: DayQuantiles
-    not_before: date | None
-    n: int = 0
-    of: int = 0
-    on: date | None = None
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
 class Explained:
     """All of it. `litres_per_kg` and `usual_litres_per_kg`: settled sludge a year on per kg of dry feed eaten, as learnt here and as
-    believed before any reading; None where nothing is fed."""
+    believed before any reading; None where nothing is fed. `unexplained` and `disputed_on`: readings of this void not learnt from."""
 
     feed: FeedSeen
     parts: tuple[Part, ...]
     reading: LastReading | None
     levers: tuple[Lever, ...]
+    unexplained: tuple[str, ...]
+    disputed_on: tuple[date, ...]
     litres_per_kg: Quantiles | None
     usual_litres_per_kg: Quantiles | None
 
@@ -116,21 +101,16 @@ def explained_from(
         feed=_feed_seen(history, cycle),
         parts=_parts(posterior, history, drawn, cycle.opened_on),
         reading=_last_reading(posterior, history, drawn, cycle),
-        levers=_levers(posterior, history, future, outlook=outlook, seed=seed, cleanable_on=cleanable_on),
+        levers=levers_from(posterior, history, future, outlook=outlook, seed=seed, cleanable_on=cleanable_on),
+        unexplained=tuple(unexplained_words(history, frozenset(posterior.left_out), since=cycle.opened_on)),
+        disputed_on=tuple(
+            event.on
+            for event in history.events
+            if event.sounding is not None and event.sounding.is_disputed and event.on > cycle.opened_on
+        ),
         litres_per_kg=learnt,
         usual_litres_per_kg=usual,
     )
-
-
-def animals_here_g(history: History) -> tuple[float, ...]:
-    """Mass of each animal present at the end of as_of, grown to that day, g; empty when none is on record."""
-    masses = history.load.stock.mass_g
-    return () if not masses.size else tuple(float(mass) for mass in masses[:, -1] if mass > 0)
-
-
-def metabolic_g(masses_g: tuple[float, ...]) -> float:
-    """Sum of mass^0.75: what feed scales with."""
-    return float(sum(mass**METABOLIC for mass in masses_g))
 
 
 # What went in --------------------------------------------------------------------------------------------------------
@@ -239,47 +219,3 @@ def _last_reading(posterior: Posterior, history: History, drawn: Drawn, cycle: C
         fill=quantiles(fills, posterior.weights),
         without=quantiles(fills, weights) if can_tell else None,
     )
-
-
-# What would change it ------------------------------------------------------------------------------------------------
-
-
-def _levers(
-    posterior: Posterior,
-    history: History,
-    future: FutureLoad,
-    *,
-    outlook: Outlook,
-    seed: int,
-    cleanable_on: date | None,
-) -> tuple[Lever, ...]:
-    """Half the ration, a third of the animals fewer, a cleanout; what changes nothing any more (it is due) is left out."""
-    as_of = history.as_of
-    horizon_on = as_of + timedelta(days=future.horizon_days)
-
-    def lever(kind: LeverKind, change: Change, *, n: int = 0, of: int = 0) -> Lever:
-        due_on = ahead_under(posterior, history, future, change=change, seed=seed).due_on(as_of)
-        is_open = None in (due_on.p10, due_on.p50, due_on.p90)
-        return Lever(
-            kind=kind,
-            shift=shift_of(outlook.due_on, due_on, horizon_on=horizon_on),
-            due_on=due_on,
-            not_before=horizon_on if is_open else None,
-            n=n,
-            of=of,
-            on=change.cleaning_on(as_of),
-        )
-
-    found = []
-    is_due = outlook.due_on is not None and outlook.due_on.p50 is not None and outlook.due_on.p50 <= as_of
-    is_fed = bool(future.feed_kg.any()) or (future.unlogged_kg is not None and bool(future.unlogged_kg.any()))
-    if is_fed and not is_due:
-        found.append(lever("ration", Change(feed_factor=0.5)))
-        here = animals_here_g(history)
-        if len(here) >= MANY_ANIMALS:
-            n = max(round(len(here) / FEWER_SHARE), 1)
-            found.append(lever("animals", Change(feed_factor=1.0 - n / len(here)), n=n, of=len(here)))
-    cleaned_on = max(cleanable_on or as_of, as_of)
-    if cleaned_on < horizon_on:
-        found.append(lever("cleanout", Change(is_cleaned=True, cleaned_on=cleaned_on)))
-    return tuple(found)

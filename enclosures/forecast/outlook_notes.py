@@ -16,8 +16,11 @@ VALLEY_DAYS = 60
 VALLEY_SHARE = 0.3  # of the sixty days either side
 
 
-def unexplained_words(history: History, left_out: frozenset[str]) -> Iterator[str]:
+def unexplained_words(history: History, left_out: frozenset[str], *, since: date | None = None) -> Iterator[str]:
+    """Readings that were left out, of the whole history or from `since` on."""
     for event in history.events:
+        if since is not None and event.on < since:
+            continue
         if event.sounding is not None and event.sounding.entry in left_out:
             mm = sum(event.sounding.depths_mm) / len(event.sounding.depths_mm)
             yield (
