@@ -40,6 +40,7 @@ from enclosures.views.supervisor import (
     set_up_enclosure,
     settings,
     treatments,
+    what_if,
 )
 
 urlpatterns = [
@@ -62,6 +63,7 @@ urlpatterns = [
     path("enclosures/<str:code>/move/", move_animals.move_animals, name="move-animals"),
     path("filters/preview/", filter_preview.filter_preview, name="filter-preview"),
     path("filters/<str:code>/builds/new/", rebuild_filter.rebuild_filter, name="rebuild-filter"),
+    path("filters/<str:code>/what-if/", what_if.what_if, name="what-if"),
     # logging: what is seen and done on a round
     path("enclosures/<str:code>/feedings/", log_feeding.log_feeding, name="log-feeding"),
     path("enclosures/<str:code>/water-tests/", log_water_test.log_water_test, name="log-water-test"),

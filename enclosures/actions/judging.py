@@ -41,7 +41,7 @@ FORECAST_DAYS = 1095
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Judged:
     """One filter's answer on a day. `lesson`: what its own records teach the facility's other filters; `heard`: what theirs taught it;
-    `narrowing`: what one sounding today would be worth; `explained`: why the answer is what it is, as plain values. All None without geometry."""
+    `narrowing`: what one sounding today would be worth; `explained`: why that is the answer, as plain values. All None without geometry."""
 
     filter: Filter
     outlook: Outlook

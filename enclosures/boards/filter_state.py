@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from enclosures.boards.drawings import drawing_of
+from enclosures.boards.explained import Explanation, explanation_of
 from enclosures.boards.stored_outlook import (
     OutlookWords,
     due_fill_of,
@@ -24,10 +25,8 @@ from enclosures.verdicts.diagnosis import Diagnosis, diagnosed
 from enclosures.verdicts.signs import FLOW_LOOK, HEAD_LOOK, FlowSign
 from enclosures.verdicts.words import (
     MONTHS,
-    Sureness,
     Verdict,
     ago_words,
-    capital,
     count_words,
     day_words,
     due_words,
@@ -45,7 +44,6 @@ class Fact:
     value: str
     remark: str = ""
     verdict: Verdict | None = None
-    sureness: Sureness | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -58,6 +56,7 @@ class FilterState:
     season: str
     next_reading: str
     notes: tuple[str, ...]
+    explained: Explanation | None
     diagnosis: Diagnosis | None
     drawing_wide: str
     drawing_narrow: str
@@ -93,13 +92,15 @@ def build_filter_state(
             head_mm=heads[-1].head_difference_mm if heads else None,
         )
     coping = coping_of(signs, today)
+    explained = explanation_of(stored)
     return FilterState(
         code=each.code,
         words=words,
         lead=kept_together(lead_words(stored, words, today=today)),
         season=words.season,
         next_reading=kept_together(str(stored.answer.get("next_reading") or "")) if stored else "",
-        notes=tuple(kept_together(str(note)) for note in (stored.detail.get("notes") or ())) if stored else (),
+        notes=explained.notes if explained else _notes(stored),
+        explained=explained,
         diagnosis=diagnosed(signs, today),
         drawing_wide=section_svg(section, "print", prefix=prefix) if section else "",
         drawing_narrow=section_svg(section, "card", prefix=prefix) if section else "",
@@ -110,6 +111,10 @@ def build_filter_state(
         odour=signs.last_odour(),
         water_temp_c=signs.water_temp_c,
     )
+
+
+def _notes(stored: FilterOutlook | None) -> tuple[str, ...]:
+    return tuple(kept_together(str(note)) for note in (stored.detail.get("notes") or ())) if stored else ()
 
 
 def lead_words(stored: FilterOutlook | None, words: OutlookWords, *, today: date) -> str:
@@ -218,7 +223,7 @@ def _facts(
         _flow_fact(flow, today),
         _head_fact(heads, today),
         Fact(term="The filter is", value=coping.verdict.label, remark=coping.sentence, verdict=coping.verdict),
-        _sure_fact(stored, words),
+        _basis_fact(stored, words),
     ]
     return tuple(
         replace(row, value=kept_together(row.value), remark=kept_together(row.remark))
@@ -309,13 +314,10 @@ def _head_fact(heads: tuple[FlowSign, ...], today: date) -> Fact | None:
     )
 
 
-def _sure_fact(stored: FilterOutlook | None, words: OutlookWords) -> Fact:
+def _basis_fact(stored: FilterOutlook | None, words: OutlookWords) -> Fact | None:
     basis = str(stored.answer.get("basis") or "") if stored is not None else ""
-    said = [part.rstrip(".") for part in (capital(basis), words.stale) if part]
+    if not basis:
+        return None
     nearest = str(stored.answer.get("next_reading") or "") if stored is not None else ""
-    return Fact(
-        term="Sure",
-        value=words.sureness.label,
-        remark=". ".join([*said, nearest]).strip(". ") + "." if said or nearest else "",
-        sureness=words.sureness,
-    )
+    said = [part.rstrip(".") for part in (words.stale, nearest) if part]
+    return Fact(term="It rests on", value=basis, remark=". ".join(said) + "." if said else "")

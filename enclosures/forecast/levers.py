@@ -81,3 +81,35 @@ def levers_from(
     if cleaned_on < horizon_on:
         found.append(lever("cleanout", Change(is_cleaned=True, cleaned_on=cleaned_on)))
     return tuple(found)
+
+
+def feed_factor(
+    here_g: tuple[float, ...],
+    *,
+    leave_n: int = 0,
+    leave_g: float | None = None,
+    come_n: int = 0,
+    come_g: float | None = None,
+) -> float:
+    """Feed then over feed now when some of those here leave and others like them come; each fed in proportion to mass^0.75.
+
+    `leave_g` and `come_g` are the mass of one of them, g (> 0); None: like those here. Raises ValueError, in a sentence, where nobody is on
+    record here or more would leave than there are.
+    """
+    if not leave_n and not come_n:
+        return 1.0
+    if not here_g:
+        raise ValueError(
+            "No animals are on record here today, so more or fewer of them cannot be reckoned; use the ration."
+        )
+    if leave_n > len(here_g):
+        raise ValueError(f"Only {len(here_g)} live here.")
+    fed = metabolic_g(here_g)
+    mean = fed / len(here_g)
+    gone = leave_n * (mean if leave_g is None else leave_g**METABOLIC)
+    if leave_n == len(here_g):
+        gone = fed
+    if gone > fed * (1 + 1e-9):
+        raise ValueError("So many of that size weigh more than all that live here.")
+    come = come_n * (mean if come_g is None else come_g**METABOLIC)
+    return max(fed - gone, 0.0) / fed + come / fed
