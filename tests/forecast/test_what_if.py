@@ -101,3 +101,37 @@ def test_without_geometry_both_sides_say_why() -> None:
 def test_what_cannot_be_is_refused_in_a_sentence(change: Change, words: str) -> None:
     with pytest.raises(ValueError, match=words):
         tried(change)
+
+
+def test_a_cleanout_has_its_own_day_beside_that_of_the_other_changes() -> None:
+    on = AS_OF + timedelta(days=196)
+    both = tried(Change(feed_factor=3.0, is_cleaned=True, cleaned_on=on))
+    plain = tried(Change(is_cleaned=True, cleaned_on=on))
+    assert both.due_before_chance is not None
+    assert plain.due_before_chance is not None
+    assert both.due_before_chance > plain.due_before_chance  # more feed from today on
+    assert both.then.due_on
+    assert both.then.due_on.p10 is None or both.then.due_on.p10 > on
+
+
+def test_a_void_that_fills_in_the_last_week_before_a_cleanout_is_due_before_it() -> None:
+    """Sure to be due in the coming week by a feed twenty times as large, and emptied at the end of that week."""
+    rushed = tried(Change(feed_factor=20.0, is_cleaned=True, cleaned_on=AS_OF + timedelta(days=28)), pond_p1())
+    assert rushed.due_before_chance is not None
+    assert rushed.due_before_chance > 0.95
+
+
+def test_the_trace_shows_the_fall_of_a_planned_cleanout() -> None:
+    on = AS_OF + timedelta(days=70)
+    trace = tried(Change(is_cleaned=True, cleaned_on=on)).then.trace
+    assert trace is not None
+    there = [fill for day, fill in zip(trace.days, trace.p50, strict=True) if day == on]
+    assert len(there) == 2
+    assert there[1] < 0.5 * there[0]
+
+
+def test_a_date_beyond_the_horizon_moves_by_at_least_the_rest_of_it() -> None:
+    shift = tried(Change(feed_factor=0.0, void_height_mm=900.0)).shift
+    assert shift.is_at_least
+    assert shift.days is not None
+    assert shift.days > 0
