@@ -16,7 +16,7 @@ from enclosures.estimates.hydraulics import turnover_per_h
 from enclosures.estimates.media import MEDIA, layer_volume_m3
 from enclosures.estimates.nitrification import areal_rate_monod, bed_ability_g_per_day, load_share
 from enclosures.estimates.nitrogen import tan_g_per_day
-from enclosures.estimates.units import quantity, rounded_for_people
+from enclosures.estimates.units import quantity, recorded_quantity, rounded_for_people
 from enclosures.forecast.history import History
 from enclosures.forecast.inputs import FilterEvidence
 from enclosures.forecast.what_if import Change
@@ -60,7 +60,8 @@ def _void(change: Change, present: Present) -> list[Moved]:
         return []
     litres = present.build.usable_void_l
     then = litres * change.void_height_mm / present.build.void_height_mm
-    return [Moved(term="The void holds", now=quantity(litres, "L", figures=3), then=quantity(then, "L", figures=3))]
+    now, other = (recorded_quantity(round(each, 1 if each < 100 else 0), "L") for each in (litres, then))
+    return [Moved(term="The void holds", now=now, then=other)]
 
 
 def _rise(asked: Mapping[str, Any], change: Change, present: Present, water_volume_l: float) -> list[Moved]:

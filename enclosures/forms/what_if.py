@@ -13,11 +13,16 @@ from enclosures.forms.fields import QuantityField, WholeNumberField
 from enclosures.forms.set_up import NO_DATE, PERCENT, RangedForm
 from enclosures.forms.typed import FLOW, LENGTH, MASS
 from enclosures.models import FoodClass
-from enclosures.verdicts.words import count_words
+from enclosures.verdicts.words import count_words, kept_together
 
 HORIZON_DAYS = 1095
 MOST_ANIMALS = 200
 AS_NOW = ("", "as now")
+
+
+def media_words(name: str) -> str:
+    """A medium of the estimates' list as a page writes it."""
+    return kept_together(name.replace("-", "–"))
 
 
 def _date() -> forms.DateInput:
@@ -68,7 +73,7 @@ class WhatIfForm(RangedForm):
     def __init__(self, data: Any = None, *, today: date, n_here: int, hints: Mapping[str, str], **kwargs: Any) -> None:
         self.today, self.n_here = today, n_here
         super().__init__(data, **kwargs)
-        self.fields["media"].choices = [AS_NOW, *((key, each.name) for key, each in MEDIA.items())]  # type: ignore[attr-defined]
+        self.fields["media"].choices = [AS_NOW, *((key, media_words(each.name)) for key, each in MEDIA.items())]  # type: ignore[attr-defined]
         for name, hint in hints.items():
             self.fields[name].help_text = hint
 

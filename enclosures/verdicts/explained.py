@@ -137,7 +137,7 @@ def _reading_reason(reading: LastReading | None, outlook: Outlook, today: date) 
     if abs(moved) >= MOVED_FILL:
         verb = "raised" if moved > 0 else "lowered"
         sentence = f"{said} {verb} the answer from about {percent_words(reading.without.p50)} today to {percent_words(reading.fill.p50)}."
-        return Reason(sentence, min(0.3 + 4 * abs(moved), 0.95))
+        return Reason(sentence, min(0.3 + 2 * abs(moved), 0.9))
     narrowed = 1 - now / before if before > 0 else 0.0
     if narrowed >= NARROWED_SHARE:
         spans = (f"{rounded(q.p10 * 100)}–{percent_words(q.p90)}" for q in (reading.without, reading.fill))

@@ -38,6 +38,7 @@ WITHOUT_FIELDS = {
     "program",
     "sign-in",
     "undo-entry",
+    "what-if",
 }  # a button alone, or tested with what it does
 ROLES = (
     Role.ADMINISTRATOR, Role.SUPERVISOR, Role.BUILDER, Role.KEEPER, Role.VETERINARIAN, Role.READER, Role.COORDINATOR,

@@ -3,7 +3,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from enclosures.actions.events import begin_season
 from enclosures.actions.feedings import LineGiven, log_feeding
+from enclosures.actions.outlooks import refresh_outlook
 from enclosures.models import Feeding, Filter, FilterOutlook, FoodItem
 from enclosures.verdicts.words import Band
 from tests.actions.station import at, entered_on, make_enclosure, make_filter, stamp
@@ -284,3 +285,57 @@ def test_the_number_of_queries_does_not_grow_with_the_records(
     with django_assert_max_num_queries(60) as many:
         client.get("/enclosures/P1/")
     assert len(many.captured_queries) <= len(few.captured_queries)
+
+
+def refreshed(pond: Filter) -> None:
+    refresh_outlook(Filter.objects.with_place().get(pk=pond.pk), today=TODAY, now=NOW)
+
+
+def test_the_page_explains_its_forecast_to_a_supervisor_in_plain_words(pond: Filter, supervisor: Any) -> None:
+    refreshed(pond)
+    html = page(supervisor)
+    words = said(html)
+    found = re.search(r"Where it is .* Why (Feed|Leaves|The rod|No rod).* What would change it ", words)
+    assert found is not None
+    change = words.index("What would change it")
+    assert change < words.index("Fill of the void")
+    assert re.search(r"Sure: (none|rough|fair|good)", words)
+    assert "Emptied " in words[change:]
+    assert not re.search(r"median|quantile|posterior|probability|P50", words)
+    assert_reads_well(html)
+
+
+def test_the_numbers_behind_a_forecast_stay_shut_until_they_are_asked_for(pond: Filter, supervisor: Any) -> None:
+    refreshed(pond)
+    html = page(supervisor)
+    inside = re.search(r"<details>\s*<summary>The numbers behind it</summary>(.*?)</details>", html, re.S)
+    assert inside is not None
+    numbers = words_of(inside[1]).replace("\u00a0", " ")
+    for term in ("Sludge per kg of dry feed", "Chance to be due within 365 days", "Model", "What came in since"):
+        assert term in numbers
+        assert term not in said(html.replace(inside[0], ""))
+
+
+def test_feed_that_nobody_logged_is_named_among_the_causes(pond: Filter, supervisor: Any) -> None:
+    """Forty days without an entry between meals of every day."""
+    log_some_days(pond, until=TODAY - timedelta(days=50))
+    refreshed(pond)
+    words = said(page(supervisor))
+    assert re.search(
+        r"Feed was not logged on \d+ days \(.*?\); the usual amount, [\d.]+ (g|kg) dry, is assumed\.", words
+    )
+    assert words.count("Feed was not logged") == 1
+
+
+def test_a_keeper_reads_the_same_explanation_without_the_ways_to_the_planning(pond: Filter, keeper: Any) -> None:
+    refreshed(pond)
+    words = said(page(keeper))
+    assert "What would change it" in words
+    assert "Try a change" not in words
+    assert "Look closer" not in words
+
+
+def test_an_answer_kept_by_an_earlier_version_is_shown_without_explanation(pond: Filter, supervisor: Any) -> None:
+    words = said(page(supervisor))
+    assert "88 % Overdue" in words
+    assert "What would change it" not in words
