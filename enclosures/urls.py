@@ -31,6 +31,7 @@ from enclosures.views.staff import (
     withdraw_entry,
 )
 from enclosures.views.supervisor import (
+    coming_changes,
     edit_enclosure,
     feeding_plan,
     filter_preview,
@@ -56,6 +57,7 @@ urlpatterns = [
     # the reading pages
     path("filters/", filters_that_need_you.filters_that_need_you, name="filters-that-need-you"),
     path("enclosures/", enclosures.enclosures, name="enclosures"),
+    path("coming/", coming_changes.coming_changes, name="coming-changes"),
     # building and changing places and filters
     path("enclosures/new/", set_up_enclosure.set_up_enclosure, name="set-up-enclosure"),
     path("enclosures/<str:code>/edit/", edit_enclosure.edit_enclosure, name="edit-enclosure"),

@@ -13,6 +13,7 @@ from enclosures.actions.corrections import supersede
 from enclosures.actions.entries import Logged, Refused, Stamp, record_entry
 from enclosures.actions.events import begin_season
 from enclosures.actions.stale import mark_stale
+from enclosures.forecast.sureness import day_words
 from enclosures.models import Animal, Enclosure, Moment, PlannedMove, PlannedSeason, PlanState, Taxon
 
 Plan = PlannedMove | PlannedSeason
@@ -186,7 +187,11 @@ def _refuse_second(
     others = PlannedSeason.objects.filter(enclosure=enclosure, kind=kind).ahead()
     for other in others.exclude(entry=besides) if besides is not None else others:
         if (to_on is None or other.from_on <= to_on) and (other.to_on is None or other.to_on >= from_on):
-            raise Refused({"from_on": f"It is planned there from {other.from_on} already; change that plan instead."})
+            raise Refused(
+                {
+                    "from_on": f"It is planned there from about {day_words(other.from_on)} already; change that plan instead."
+                }
+            )
 
 
 def _each_once(animals: Iterable[Animal]) -> list[Animal]:

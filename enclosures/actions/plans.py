@@ -13,7 +13,8 @@ from enclosures.actions.corrections import withdraw
 from enclosures.actions.entries import Logged, Refused, Stamp, record_entry
 from enclosures.actions.feedings import LineGiven, feeding_lines
 from enclosures.actions.plain import save_described
-from enclosures.models import Animal, Enclosure, FeedingPlan, FeedingPlanLine, Instruction, Moment
+from enclosures.actions.stale import mark_stale
+from enclosures.models import Animal, Enclosure, FeedingPlan, FeedingPlanLine, Instruction, Moment, Stay
 
 
 def save_feeding_plan(
@@ -52,15 +53,18 @@ def save_feeding_plan(
             )
             for n, row in enumerate(rows, 1)
         )  # fmt: skip
+        mark_stale(enclosures=_fed_by(plan))
     return plan
 
 
 def end_feeding_plan(plan: FeedingPlan, *, last_on: date) -> None:
     """Its last day; one that would end before it began never was, and goes. Raises Refused."""
-    if last_on < plan.from_on:
-        plan.delete()
-    else:
-        save_described(plan, changes={"to_on": last_on})
+    with transaction.atomic():
+        mark_stale(enclosures=_fed_by(plan))
+        if last_on < plan.from_on:
+            plan.delete()
+        else:
+            save_described(plan, changes={"to_on": last_on})
 
 
 def give_instruction(
@@ -83,6 +87,13 @@ def give_instruction(
 def take_back_instruction(instruction: Instruction, *, stamp: Stamp) -> Logged:
     """It is not wanted any more. Raises Refused when it was taken back or done already."""
     return withdraw(instruction, stamp=stamp, reason="not wanted any more", entry=uuid.uuid5(instruction.entry, "gone"))
+
+
+def _fed_by(plan: FeedingPlan) -> list[int]:
+    """The enclosure whose feed ahead it changes: its own, or where the animal lives."""
+    if plan.enclosure_id is not None:
+        return [plan.enclosure_id]
+    return list(Stay.objects.open_now().filter(animal=plan.animal_id).values_list("enclosure_id", flat=True))
 
 
 def _next_code(subject: Enclosure | Animal | None, *, slot: str) -> str:

@@ -57,6 +57,7 @@ class FilterState:
     next_reading: str
     notes: tuple[str, ...]
     explained: Explanation | None
+    ahead: tuple[str, ...]  # what is decided for days ahead and counted in
     diagnosis: Diagnosis | None
     drawing_wide: str
     drawing_narrow: str
@@ -101,6 +102,7 @@ def build_filter_state(
         next_reading=kept_together(str(stored.answer.get("next_reading") or "")) if stored else "",
         notes=explained.notes if explained else _notes(stored),
         explained=explained,
+        ahead=tuple(kept_together(str(said)) for said in (stored.detail.get("ahead") or ())) if stored else (),
         diagnosis=diagnosed(signs, today),
         drawing_wide=section_svg(section, "print", prefix=prefix) if section else "",
         drawing_narrow=section_svg(section, "card", prefix=prefix) if section else "",

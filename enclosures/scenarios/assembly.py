@@ -9,6 +9,7 @@ from enclosures.scenarios.animals import animal_tables
 from enclosures.scenarios.breeding import breeding_tables
 from enclosures.scenarios.growth import measurements
 from enclosures.scenarios.health import health_tables
+from enclosures.scenarios.planned import planned_tables
 from enclosures.scenarios.plans import plan_tables
 from enclosures.scenarios.rows import AS_OF, FIRST_DAY, LAST_DAY, ZONE, Tables, clock
 from enclosures.scenarios.shifting import known_by, shift_days, shifted
@@ -33,6 +34,7 @@ def tables_at(moment: datetime) -> Tables:
         **health_tables(),
         **plan_tables(),
         **treatment_tables(moment),
+        **planned_tables(),
         "measurements": measurements(),
         "feedings": rounds.feedings(FIRST_DAY, last),
         "water_tests": rounds.temperatures(FIRST_DAY, last) + water.tests(FIRST_DAY, last),

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 from enclosures.scenarios.rows import AS_OF, ZONE, Row, Tables, stamp
 
 WEEKS_OF_A_YEAR = 364
+_PLANNED = ("planned_moves", "planned_seasons")  # their own days may lie ahead
 _DAY_COLUMNS = ("valid_from", "hatched_from", "hatched_to")
 
 
@@ -41,7 +42,7 @@ def _shifted_cell(text: str, by_days: int) -> str:
 
 def known_by(tables: Tables, moment: datetime) -> Tables:
     """What had happened and been entered by the moment: later rows are gone, and what was still open then is open again."""
-    cut = {name: [r for r in rows if not _is_later(r, moment)] for name, rows in tables.items()}
+    cut = {name: [r for r in rows if not _is_later(name, r, moment)] for name, rows in tables.items()}
     cut["stays"] = [_reopened(r, "to_at", moment, also=("ended_entered_at",)) for r in cut["stays"]]
     cut["pump_fittings"] = [_reopened(r, "to_on", moment) for r in cut["pump_fittings"]]
     for name in ("seasons", "feeding_plans"):
@@ -59,8 +60,10 @@ def _instant(text: str) -> datetime:
     return datetime.fromisoformat(text)
 
 
-def _is_later(r: Row, moment: datetime) -> bool:
+def _is_later(table: str, r: Row, moment: datetime) -> bool:
     begun = ("occurred_at", "entered_at", "from_at", "from_on", "valid_from", "found_on", "applied_on")
+    if table in _PLANNED:
+        begun = ("occurred_at", "entered_at")
     return any(r.get(name) and _instant(r[name]) > moment for name in begun)
 
 

@@ -16,7 +16,10 @@ from enclosures.scenarios.shifting import is_time, shift_days
 
 from .reading import instant, inventory
 
-MAY_LIE_AHEAD = {("transfers", "due_back_on"), ("permits", "to_on"), ("instructions", "to_on")}
+MAY_LIE_AHEAD = {
+    ("transfers", "due_back_on"), ("permits", "to_on"), ("instructions", "to_on"), ("planned_moves", "planned_on"),
+    ("planned_seasons", "from_on"), ("planned_seasons", "to_on"),
+}  # fmt: skip
 
 
 def digest(tables: Tables) -> str:
