@@ -14,12 +14,21 @@ function start(form) {
     field.addEventListener("focus", () => { current = field; mark(); });
   }
 
+  /* No depth is deeper than the void: once no further digit can follow, the next field is on, without a tap of its own. */
+  const most = Number(form.querySelector(".section-pipe")?.dataset.void) || Infinity;
+  let jumpedFrom = null;
+  const isFull = () => /^\d+$/.test(current.value) && Number(current.value) * 10 > most;
+  function stepBack() { /* a point or a rubbing out right after the jump is meant for the field before */
+    if (jumpedFrom && !current.value) current = jumpedFrom;
+    jumpedFrom = null;
+  }
+
   const acts = {
     next() {
       current = fields[(fields.indexOf(current) + 1) % fields.length];
-      current.scrollIntoView({ block: "nearest" });
+      (current.closest("[data-row]") ?? current).scrollIntoView({ block: "nearest" });
     },
-    back() { current.value = current.value.startsWith("≥") ? "" : current.value.slice(0, -1); },
+    back() { stepBack(); current.value = current.value.startsWith("≥") ? "" : current.value.slice(0, -1); },
     clear() { current.value = ""; },
     grid() { current.value = `≥ ${form.querySelector(".section-pipe")?.dataset.void ?? ""}`.trim(); },
     note() {
@@ -36,11 +45,17 @@ function start(form) {
   pad.addEventListener("click", ({ target }) => {
     const key = target.closest("button")?.dataset.key;
     if (!key) return;
+    if (key === ".") stepBack();
     if (acts[key]) acts[key]();
     else if (current.value.startsWith("≥")) current.value = key;
     else if (current.value.length < 8) current.value += key;
-    mark();
     if (key !== "note") changed();
+    if (/\d/.test(key)) {
+      const after = fields[fields.indexOf(current) + 1];
+      jumpedFrom = after && !after.value && isFull() ? current : null;
+      if (jumpedFrom) acts.next();
+    }
+    mark();
   });
   for (const field of fields) {
     field.addEventListener("keydown", (event) => {
@@ -51,6 +66,16 @@ function start(form) {
     });
   }
   mark();
+  watchBar();
+}
+
+/* The bar at the foot grows with what it says; the keypad stands on it. */
+let watching = null;
+function watchBar() {
+  const bar = document.querySelector(".counter");
+  if (!bar || bar === watching) return;
+  watching = bar;
+  new ResizeObserver(() => document.documentElement.style.setProperty("--bar-height", `${bar.offsetHeight}px`)).observe(bar);
 }
 
 const startAll = (root) => {

@@ -27,7 +27,7 @@ function words() {
   if (needs) parts.push(`${needs} ${needs === 1 ? "needs" : "need"} you`);
   if (state.isStoreRefused) return { icon: "notcoping", strong: "This browser keeps nothing", small: "Each entry goes straight to the server; without network it cannot be saved." };
   if (!parts.length) {
-    if (!globalThis.isSecureContext) return { icon: "notknown", strong: state.sent ? `${state.sent} sent` : "Online only", small: "Entries go straight to the server; this tablet cannot keep them or open pages without network here, because the address is not https.", url: "secure" };
+    if (!globalThis.isSecureContext) return { icon: "notknown", strong: state.sent ? `${state.sent} sent` : "Online only", small: "Entries go straight to the server; without network no page opens here and nothing is sure to be kept, because the address is not https.", url: "secure" };
     return { icon: "sent", strong: "All sent", small: state.sent ? `${state.sent} since this page was opened` : "", isQuiet: true };
   }
   const asks = kept.some((item) => item.state === "needs-you" && item.answers?.length);

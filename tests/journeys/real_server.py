@@ -17,6 +17,7 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 PLACES = 30 + 6 * int(os.environ.get("ROUNDS", "3"))  # tanks without animals, for one test each
 STOPS = 14  # tanks with animals and a plan: the morning round
+LAN_NAME = "logbook.test"  # .test is kept for tests (RFC 6761)
 SECRET = "only-for-tests-" + "0123456789abcdef" * 4
 STATION = f"""
 import json
@@ -97,6 +98,7 @@ class RealServer:
         return kept | {
             "DATABASE_URL": self.database_url,
             "DEBUG": "1",
+            "ALLOWED_HOSTS": f"127.0.0.1,localhost,{LAN_NAME}",
             "SECRET_KEY": SECRET,
             "PYTHONDONTWRITEBYTECODE": "1",
         }
