@@ -14,6 +14,7 @@ def main() -> None:
         # The demo is for one machine: it never needs a secret and never touches the facility's own database.
         os.environ["DEBUG"] = "1"
         os.environ.setdefault("DATABASE_URL", "sqlite:///demo.sqlite3")
+        os.environ.setdefault("MEDIA_ROOT", "media/demo")
     elif len(sys.argv) > 1 and sys.argv[1] != "check":
         # Commands sign nothing that must outlive them; only the served site (wsgi.py) and `check` insist on a kept secret.
         os.environ.setdefault("SECRET_KEY", secrets.token_urlsafe(50))

@@ -76,7 +76,7 @@ THIN_ENTRIES = (
     models.PlannedSeason,
 )  # fmt: skip
 # Written with parts, so only through their own forms; here they are read.
-READ_ONLY = (models.Feeding, models.WaterTest, models.Sounding, models.PlannedMove, models.Dose)
+READ_ONLY = (models.Feeding, models.WaterTest, models.Sounding, models.PlannedMove, models.Dose, models.Photo)
 REFERENCE = (
     models.Facility, models.Membership, models.Enclosure, models.Season, models.Filter, models.FilterBuild,
     models.MediaLayer, models.Pump, models.PumpFitting, models.Taxon, models.Animal, models.Mark, models.Stay,

@@ -7,8 +7,9 @@ from django.urls import path
 from enclosures.views import home
 from enclosures.views.coordinator import program
 from enclosures.views.device import offline, roster, service_worker, take_over, token, unsent_entries
-from enclosures.views.shared import animal_life, animals, enclosure_dashboard, enclosures
+from enclosures.views.shared import animal_life, animals, enclosure_dashboard, enclosures, photo
 from enclosures.views.staff import (
+    add_photo,
     correct_entry,
     log_cleanout,
     log_dose,
@@ -81,6 +82,9 @@ urlpatterns = [
     path("entries/<str:table>/<uuid:entry>/undo/", undo_entry.undo_entry, name="undo-entry"),
     path("entries/<str:table>/<uuid:entry>/correct/", correct_entry.correct_entry, name="correct-entry"),
     path("entries/<str:table>/<uuid:entry>/withdraw/", withdraw_entry.withdraw_entry, name="withdraw-entry"),
+    path("entries/<str:table>/<uuid:entry>/photos/", add_photo.add_photo, name="add-photo"),
+    path("photos/<uuid:entry>/", photo.photo_file, name="photo"),
+    path("photos/<uuid:entry>/small/", photo.photo_thumbnail, name="photo-thumbnail"),
     path("enclosures/<str:code>/", enclosure_dashboard.enclosure_dashboard, name="enclosure-dashboard"),
     # animals
     path("animals/", animals.animals, name="animals"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +23,22 @@ def database_folder_can_be_written(app_configs: Any, **kwargs: Any) -> list[Any]
             f"The folder of the database does not exist: {folder}",
             hint="Make the folder, or set DATABASE_URL=sqlite:///path/to/file.sqlite3.",
             id="husbandry.E001",
+        )
+    ]
+
+
+@register()
+def photos_can_be_kept(app_configs: Any, **kwargs: Any) -> list[Any]:
+    folder = Path(settings.MEDIA_ROOT)
+    while not folder.exists():
+        folder = folder.parent
+    if folder.is_dir() and os.access(folder, os.W_OK):
+        return []
+    return [
+        Warning(
+            f"Photos cannot be kept: {settings.MEDIA_ROOT} cannot be written.",
+            hint="Give the site's user the folder, or set MEDIA_ROOT to another.",
+            id="husbandry.W002",
         )
     ]
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import atexit
 import os
+import shutil
+import tempfile
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, unquote, urlparse
@@ -43,6 +46,18 @@ def env_secret(name: str, *, debug: bool) -> str:
         f"{name} is not set. Set it to a long random text, for example: "
         f"export {name}=$(python3 -c 'import secrets; print(secrets.token_urlsafe(50))')"
     )
+
+
+def env_folder(name: str, *, default: str, base_dir: Path) -> Path:
+    """A folder; a relative one is taken from the project's folder."""
+    return base_dir / (os.environ.get(name, "").strip() or default)
+
+
+def scratch_folder(name: str) -> Path:
+    """A folder of a test run's own, gone when it ends."""
+    folder = tempfile.mkdtemp(prefix=f"{name}-")
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return Path(folder)
 
 
 def database_from_url(url: str, *, base_dir: Path) -> dict[str, Any]:

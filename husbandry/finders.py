@@ -47,6 +47,7 @@ class PlotlyFinder(BaseFinder):
 JOINED = {
     "css/site.css": ("tokens", "base", "parts", "section", "unsent", "print"),
     "js/keep.js": ("outbox", "person", "send_outbox", "unsent", "same_meal", "entry", "drafts"),
+    "js/sounding.js": ("keypad", "log_sounding", "photos"),
 }
 
 

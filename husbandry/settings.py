@@ -4,6 +4,7 @@ DATABASE_URL   sqlite:///husbandry.sqlite3 (default) or postgres://user:password
 SECRET_KEY     required unless DEBUG
 DEBUG          0 (default) or 1
 ALLOWED_HOSTS  comma-separated; default this machine only
+MEDIA_ROOT     folder of the photos, default media/ beside this file's folder; belongs into the backup with the database
 BEHIND_TLS     1 (default): cookies only over https, plain http redirected. 0 for a network without https: tablets then cannot work offline.
 """
 
@@ -13,7 +14,7 @@ import os
 import sys
 from pathlib import Path
 
-from husbandry.env import database_from_url, env_bool, env_list, env_secret
+from husbandry.env import database_from_url, env_bool, env_folder, env_list, env_secret, scratch_folder
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 IS_TEST_RUN = "pytest" in sys.modules
@@ -118,8 +119,7 @@ STORAGES = {
     },
 }
 WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = DEBUG or IS_TEST_RUN
-MEDIA_ROOT = BASE_DIR / "media"
-MEDIA_URL = "/media/"
+MEDIA_ROOT = scratch_folder("media") if IS_TEST_RUN else env_folder("MEDIA_ROOT", default="media", base_dir=BASE_DIR)
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 
 # --- safety ---

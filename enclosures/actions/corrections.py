@@ -15,6 +15,7 @@ from enclosures.actions.entries import Logged, Refused, Stamp, record_entry
 from enclosures.actions.feedings import feeding_lines, lines_given
 from enclosures.actions.flags import table_of
 from enclosures.actions.measurements import places_of
+from enclosures.actions.photos import carry_photos
 from enclosures.actions.sludge import depth_rows, depths_given, refuse_cleanout
 from enclosures.actions.stale import mark_stale
 from enclosures.actions.water import reading_rows, readings_given
@@ -111,6 +112,7 @@ def supersede(
             reason=reason,
         )
         if logged.is_new:
+            carry_photos(record, logged.record, stamp=stamp)
             _mark_stale_for(record, logged.record)
     return logged
 
@@ -165,6 +167,7 @@ def undo(record: LoggedRecord, *, stamp: Stamp, entry: uuid.UUID | str | None = 
             reason=UNDONE,
         )
         if logged.is_new:
+            carry_photos(record, logged.record, stamp=stamp)
             _mark_stale_for(before, record)
     return logged
 

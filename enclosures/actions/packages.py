@@ -24,14 +24,16 @@ def build_package(
     program: str = "",
     from_on: date | None = None,
     to_on: date | None = None,
+    with_photo_files: bool = True,
 ) -> SavedPackage:
     """Write the record tables to `out` (a name ending in .zip: a zip; else a new folder) and note who took them.
 
     Without `program` and days it is the whole record, which reads back without loss. With them it is a part, and says so: the
-    program's animals and the enclosures they stayed in, events of the period, only what is true now.
+    program's animals and the enclosures they stayed in, events of the period, only what is true now. Without `with_photo_files`
+    photos are described and their files left out.
     Raises Refused (unknown program, days in the wrong order, a place that cannot be written). Nothing half-done stays.
     """
-    scope = Scope(program, from_on, to_on)
+    scope = Scope(program, from_on, to_on, with_photo_files)
     _refuse_empty_scope(scope)
     target = Path(out)
     is_zip = target.suffix.lower() == ".zip"

@@ -12,7 +12,9 @@ from zoneinfo import ZoneInfo
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, prefetch_related_objects
 
 from enclosures.boards.entry_words import Said, grams, said, when_said
+from enclosures.boards.photos import PhotoShown, photos_of
 from enclosures.models import (
+    PHOTO_TABLES,
     Cleanout,
     Dose,
     Enclosure,
@@ -65,6 +67,7 @@ class EntryLine:
     table: str = ""
     entry: str = ""
     change: Change = ""
+    photos: tuple[PhotoShown, ...] = ()
     also: tuple[EntryLine, ...] = ()  # a temperature read on the same visit
 
 
@@ -101,7 +104,13 @@ def build_entries(
         lines += [teller.line(*versions) for versions in each.versions(enclosure)]
     lines = _by_visit(sorted(lines, key=lambda line: line.at, reverse=True))
     more = min(shown * 3, MOST_SHOWN) if len(lines) > shown and shown < MOST_SHOWN else 0
-    return Entries(lines=tuple(lines[:shown]), more=more)
+    return Entries(lines=_with_photos(lines[:shown], place=enclosure.code), more=more)
+
+
+def _with_photos(lines: list[EntryLine], *, place: str) -> tuple[EntryLine, ...]:
+    """What was taken back has none to show: its line is the withdrawal's."""
+    photos = photos_of([line.entry for line in lines if line.table in PHOTO_TABLES], place=place)
+    return tuple(replace(line, photos=photos[line.entry]) if line.entry in photos else line for line in lines)
 
 
 def _by_visit(lines: list[EntryLine]) -> list[EntryLine]:

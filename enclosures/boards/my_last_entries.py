@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
 from enclosures.boards.entry_words import Said, grams, said
+from enclosures.boards.photos import PhotoShown, photos_of
 from enclosures.estimates.units import recorded_quantity
-from enclosures.models import LoggedRecord, Measurement
+from enclosures.models import PHOTO_TABLES, LoggedRecord, Measurement
 from enclosures.verdicts.words import kept_together
 
 SHOWN_HOURS = 24
@@ -25,6 +26,7 @@ class MyEntry:
     may_undo: bool
     is_withdrawn: bool
     is_first_half: bool
+    photos: tuple[PhotoShown, ...] = ()
 
 
 def line_of(record: LoggedRecord) -> str:
@@ -57,7 +59,9 @@ def build_my_last_entries(
         rows = model.all_rows.filter(entered_by=initials, entered_at__gte=since, superseded_by__isnull=True)
         mine += rows.select_related(*related).prefetch_related(*parts).order_by("-entered_at")[:MOST_SHOWN]
     mine.sort(key=lambda record: record.entered_at, reverse=True)
-    return [_mine(record, may_undo=now - record.entered_at <= undo_within) for record in mine[:MOST_SHOWN]]
+    lines = [_mine(record, may_undo=now - record.entered_at <= undo_within) for record in mine[:MOST_SHOWN]]
+    photos = photos_of([line.record.entry for line in lines if line.table in PHOTO_TABLES])
+    return [replace(line, photos=photos.get(str(line.record.entry), ())) for line in lines]
 
 
 def _mine(record: Any, *, may_undo: bool) -> MyEntry:

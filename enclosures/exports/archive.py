@@ -18,10 +18,11 @@ from typing import IO
 
 from enclosures.exports.cells import instant_text
 from enclosures.exports.datapackage import FileWritten, as_json, described
+from enclosures.exports.photos import PHOTOS
 from enclosures.exports.record_tables import TABLES
 from enclosures.exports.scope import EVERYTHING, Scope
 from enclosures.exports.table import Table
-from enclosures.models import Facility
+from enclosures.models import Facility, photo_path
 
 BLOCK_ROWS = 500
 LARGE_BYTES = 1 << 31
@@ -45,9 +46,12 @@ def write_package(
     while it is being written. Raises OSError when the place cannot be written.
     """
     with _sink(target) as sink:
-        files = {table.name: _write_table(sink, table, scope) for table in reversed(TABLES)}
+        photos: set[str] = set()
+        files = {table.name: _write_table(sink, table, scope, photos) for table in reversed(TABLES)}
         description = described(files, facility=facility, made_at=made_at, made_by=made_by, scope=scope)
         sums = {f"{name}.csv": file.sha256 for name, file in files.items()}
+        for name in sorted(photos):
+            sums[name] = _write_bytes(sink, name, photo_path(Path(name).stem).read_bytes())
         for name, data in (
             ("datapackage.json", as_json(description)),
             ("README.txt", _readme(files, facility=facility, made_at=made_at, made_by=made_by, scope=scope)),
@@ -67,15 +71,23 @@ def csv_line(row: Iterable[str]) -> str:
     )
 
 
-def csv_blocks(table: Table, *, scope: Scope = EVERYTHING) -> Iterator[tuple[int, bytes]]:
-    """The table as CSV, in blocks of (rows, bytes): the header, then some hundred rows at a time."""
+def csv_blocks(
+    table: Table, *, scope: Scope = EVERYTHING, photos: set[str] | None = None
+) -> Iterator[tuple[int, bytes]]:
+    """The table as CSV, in blocks of (rows, bytes): the header, then some hundred rows at a time.
+
+    `photos` takes the names of the files that the rows of the photos table name.
+    """
     yield 0, csv_line(table.header).encode()
     emptied = [place for place, name in enumerate(table.header) if name in scope.emptied(table)]
     rows = table.rows(where=scope.where(table), chunk_size=BLOCK_ROWS)
+    file_at = table.header.index("file") if table is PHOTOS and photos is not None else None
     while some := list(islice(rows, BLOCK_ROWS)):
         for row in some:
             for place in emptied:
                 row[place] = ""
+            if file_at is not None and row[file_at]:
+                photos.add(row[file_at])  # type: ignore[union-attr]
         yield len(some), "".join(map(csv_line, some)).encode()
 
 
@@ -85,7 +97,9 @@ class _Folder:
         path.mkdir(parents=True, exist_ok=True)
 
     def open(self, name: str, *, is_large: bool = False) -> IO[bytes]:
-        return (self.path / name).open("wb")
+        path = self.path / name
+        path.parent.mkdir(exist_ok=True)
+        return path.open("wb")
 
 
 class _Zip:
@@ -94,7 +108,7 @@ class _Zip:
 
     def open(self, name: str, *, is_large: bool = False) -> IO[bytes]:
         info = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
-        info.compress_type = zipfile.ZIP_DEFLATED
+        info.compress_type = zipfile.ZIP_STORED if name.endswith(".jpg") else zipfile.ZIP_DEFLATED
         info.create_system = 3
         info.external_attr = 0o644 << 16
         return self.archive.open(info, "w", force_zip64=is_large)
@@ -109,12 +123,12 @@ def _sink(target: Path) -> Iterator[_Folder | _Zip]:
         yield _Zip(archive)
 
 
-def _write_table(sink: _Folder | _Zip, table: Table, scope: Scope) -> FileWritten:
+def _write_table(sink: _Folder | _Zip, table: Table, scope: Scope, photos: set[str]) -> FileWritten:
     digest, n_rows, n_bytes = hashlib.sha256(), 0, 0
     # Some 400 bytes a row at most; beyond 2 GB a zip member needs the larger format announced beforehand.
     is_large = table.is_log and table.model._base_manager.count() * 400 > LARGE_BYTES
     with sink.open(f"{table.name}.csv", is_large=is_large) as stream:
-        for rows, block in csv_blocks(table, scope=scope):
+        for rows, block in csv_blocks(table, scope=scope, photos=photos):
             stream.write(block)
             digest.update(block)
             n_rows += rows
@@ -153,6 +167,7 @@ How it is written
   qualifier: >= at least (the rod stopped at the grid), <= at most (below the mark), < and > as the test kit said.
   entry is the id of an entry. supersedes names the entry a row puts right or, with withdrawn, takes back; both rows are here.
   Rows that share an entry are lines or readings of one. Tests keep the value as read and what it was expressed as.
+  photos/ holds the pictures that photos.csv names, each by the SHA-256 of its content; where file is empty it is not included.
   checksums.txt holds the SHA-256 of each file.
 
   {"table":<{width}}  {"rows":>9}

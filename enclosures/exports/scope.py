@@ -16,7 +16,7 @@ from django.db.models import Q, QuerySet
 
 from enclosures.exports.record_tables import TABLES
 from enclosures.exports.table import Table
-from enclosures.models import Animal, Clutch, Enclosure, PumpFitting, Stay
+from enclosures.models import PHOTO_TABLES, Animal, Clutch, Enclosure, PumpFitting, Stay
 
 BY_ENCLOSURE = {
     "feedings", "water_tests", "water_changes", "seasons", "instructions", "round_checks", "round_skips",
@@ -33,6 +33,7 @@ class Scope:
     program: str = ""
     from_on: date | None = None
     to_on: date | None = None
+    with_photo_files: bool = True  # without them the package is small, and the photos are only described
 
     @property
     def is_whole(self) -> bool:
@@ -44,9 +45,11 @@ class Scope:
             return None
         if table.name == "record_flags":
             return reduce(or_, (self._flags_of(other) for other in TABLES if other.is_log))
-        condition = Q()
+        condition = self._photos() if table.name == "photos" else Q()
         if table.is_log:
-            condition &= Q(withdrawn=False, superseded_by__isnull=True) & self._within("occurred_on", "occurred_on")
+            condition &= Q(withdrawn=False, superseded_by__isnull=True)
+        if table.is_log and table.name != "photos":  # a photo goes with its entry, whenever it was taken
+            condition &= self._within("occurred_on", "occurred_on")
         elif table.name in {"stays", "seasons", "feeding_plans"}:
             condition &= self._within("from_on", "to_on")
         if self.program:
@@ -55,16 +58,18 @@ class Scope:
 
     def emptied(self, table: Table) -> frozenset[str]:
         """Columns left empty: what names a row outside the package, and what stays at home."""
+        no_file = frozenset({"file"}) if table.name == "photos" and not self.with_photo_files else frozenset()
         if self.is_whole:
-            return frozenset()
+            return no_file
         if table.is_log:
-            return frozenset({"supersedes", "reason"})
+            return frozenset({"supersedes", "reason"}) | no_file
         return frozenset({"address"}) if table.name == "facility" and self.program else frozenset()
 
     def says(self) -> str:
         """The limits in words."""
+        without = "" if self.with_photo_files else " The photos are described; their files are not included."
         if self.is_whole:
-            return "Everything on record, with every correction and withdrawal."
+            return f"Everything on record, with every correction and withdrawal.{without}"
         parts = []
         if self.program:
             parts.append(f"Animals of the program {self.program}, and the enclosures they stayed in.")
@@ -75,7 +80,7 @@ class Scope:
         parts.append("Only what is true now: entries put right or withdrawn are left out.")
         if self.program:
             parts.append("Without the address, permits and restricted health notes. Names of people are NOT taken out.")
-        return " ".join(parts)
+        return " ".join(parts) + without
 
     def animals(self) -> QuerySet[Animal]:
         of_program = Q(program=self.program) | Q(merged_from__program=self.program)
@@ -134,6 +139,15 @@ class Scope:
         condition = Q(enclosures="")
         for code in self.enclosures().values_list("code", flat=True):
             condition |= Q(enclosures__regex=rf"(^|\s){re.escape(code)}(\s|$)")
+        return condition
+
+    def _photos(self) -> Q:
+        """Those of the entries that are in the package."""
+        condition = Q(pk__in=[])
+        for table in TABLES:
+            if table.model._meta.model_name in PHOTO_TABLES:
+                entries = table.model.all_rows.filter(self.where(table))  # type: ignore[attr-defined]
+                condition |= Q(table=table.model._meta.model_name, of_entry__in=entries.values("entry"))
         return condition
 
     def _flags_of(self, table: Table) -> Q:

@@ -17,6 +17,7 @@ from enclosures.models import FoodItem, Slot
 GIVEN_CHOICES = (("0", "none"), ("0.5", "½"), ("1", "plan"), ("1.5", "1½"))
 SKIP_CAUSES = ("no time", "cannot get in", "under treatment", "left to somebody else", "not to be disturbed")
 NOT_SAID = "reason not noted"
+SEE_THE_PHOTO = "see the photo"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,10 @@ class FoodShown:
 
 
 class RoundStopForm(LogForm):
-    """`what` says which button: feed, hold (no food, for the reason in `why`), or look. `another`: the meal already there is known."""
+    """`what` says which button: feed, hold (no food, for the reason in `why`), or look. `another`: the meal already there is known.
+
+    `has_photo`: one comes with it or after it, which alone says that something is odd.
+    """
 
     again = ""  # the entry of the meal that is on record already, while that is asked about
 
@@ -49,15 +53,23 @@ class RoundStopForm(LogForm):
     another = forms.UUIDField(required=False)
 
     def __init__(
-        self, data: Any = None, *, foods: Mapping[int, FoodItem], last_temp_c: float | None = None, **kwargs: Any
+        self,
+        data: Any = None,
+        *,
+        foods: Mapping[int, FoodItem],
+        last_temp_c: float | None = None,
+        has_photo: bool = False,
+        **kwargs: Any,
     ) -> None:
-        self.known_foods, self.last_temp_c = foods, last_temp_c
+        self.known_foods, self.last_temp_c, self.has_photo = foods, last_temp_c, has_photo
         self.foods: tuple[FoodShown, ...] = ()
         super().__init__(data, **kwargs)
 
     def clean(self) -> dict[str, Any]:
         self.foods = tuple(food for text in self._list("line") if (food := self._food(text)) is not None)
         data = self.cleaned_data
+        if self.has_photo and not data.get("odd"):
+            data["odd"] = SEE_THE_PHOTO
         if data.get("skip") and (data.get("odd") or data.get("head_count") is not None or data.get("water_temp")):
             self.add_error("skip", "Skipped, or looked at? Clear the reason, or what was seen.")
         self.look_at("water_temp", "water_temp_c", last=self.last_temp_c)

@@ -16,7 +16,8 @@ from enclosures.exports.table import Table
 from enclosures.imports.facility import take_facility
 from enclosures.imports.foods import take_foods
 from enclosures.imports.links import link
-from enclosures.imports.reading import mapping_sheets, open_sheets
+from enclosures.imports.pictures import keep_pictures
+from enclosures.imports.reading import PhotoFiles, mapping_sheets, open_sheets
 from enclosures.imports.records import RecordMaker, merged, number_parts, single
 from enclosures.imports.report import Report
 from enclosures.imports.rows import Row, RowReader, Sheet, entry_from_content
@@ -27,6 +28,7 @@ from enclosures.imports.work import Work
 from enclosures.models import FilterOutlook, ForecastTrial
 
 Told = Callable[[str], None]
+UNNAMED_TOLD = 20
 
 
 def import_records(
@@ -38,7 +40,8 @@ def import_records(
     in the report, never raised; `told` gets lines of progress.
     """
     report = Report(is_dry_run=dry_run)
-    return _imported(open_sheets(source, report=report), report=report, now=now, told=told)
+    sheets, pictures = open_sheets(source, report=report)
+    return _imported(sheets, report=report, now=now, told=told, pictures=pictures)
 
 
 def import_tables(
@@ -56,15 +59,19 @@ def import_tables(
     return _imported(mapping_sheets(tables, report=report), report=report, now=now, told=told)
 
 
-def _imported(sheets: list[Sheet], *, report: Report, now: datetime, told: Told) -> Report:
+def _imported(
+    sheets: list[Sheet], *, report: Report, now: datetime, told: Told, pictures: PhotoFiles | None = None
+) -> Report:
     if not sheets:
         return report
-    work = Work({sheet.table.name: sheet for sheet in sheets}, report, now, told)
+    work = Work({sheet.table.name: sheet for sheet in sheets}, report, now, told, pictures=pictures or {})
     try:
         with transaction.atomic():
             _take(work)
             if report.is_good:
                 save(work)
+                if not report.is_dry_run:
+                    keep_pictures(work)
                 if report.n_new:
                     FilterOutlook.objects.update(is_stale=True)
                     _past_forecasts_of_before(work).delete()
@@ -72,6 +79,8 @@ def _imported(sheets: list[Sheet], *, report: Report, now: datetime, told: Told)
                 transaction.set_rollback(True)
     except DatabaseError as wrong:
         report.refuse(f"The database refused it ({wrong}).")
+    except OSError as wrong:
+        report.refuse(f"A photo could not be kept on this server: {wrong.strerror or wrong}.")
     report.is_saved = report.is_good and not report.is_dry_run
     return report
 
@@ -99,6 +108,12 @@ def _take(work: Work) -> None:
             take_foods(list(rows), work)
         else:
             _take_table(table, rows, work)
+
+    unnamed = sorted(set(work.pictures) - set(work.pictures_to_keep.values()))
+    if work.report.is_good:
+        work.report.unknown_tables += unnamed[:UNNAMED_TOLD]
+    if len(unnamed) > UNNAMED_TOLD:
+        work.report.remarks.append(f"{len(unnamed)} pictures are named by no row of photos and were left out.")
 
 
 def _take_table(table: Table, rows: Iterator[Row], work: Work) -> None:

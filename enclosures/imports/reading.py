@@ -6,16 +6,19 @@ import csv
 import io
 import json
 import zipfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import Any, BinaryIO
 
+from enclosures.actions.photo_images import MAX_BYTES
 from enclosures.exports.record_tables import BY_NAME
 from enclosures.imports.report import Report
 from enclosures.imports.rows import Sheet
 
 MAX_FILES = 200
+MAX_PHOTOS = 200_000
 MAX_FILE_BYTES = 400_000_000
 MAX_ALL_BYTES = 1_000_000_000
 MAX_CELL = 1_000_000
@@ -37,17 +40,35 @@ class _File:
             return stream.read(at_most + 1)
 
 
-def open_sheets(source: str | Path | BinaryIO, *, report: Report) -> list[Sheet]:
-    """The record tables found in a folder, a zip or a single CSV. Faults of the source go to the report."""
+PhotoFiles = Mapping[str, Callable[[], bytes | None]]
+
+
+def open_sheets(source: str | Path | BinaryIO, *, report: Report) -> tuple[list[Sheet], PhotoFiles]:
+    """The record tables found in a folder, a zip or a single CSV, and by name what reads the pictures beside them (None: damaged).
+
+    Faults of the source go to the report.
+    """
     try:
         files = _files(source)
     except _Unreadable as wrong:
         report.refuse(str(wrong))
-        return []
+        return [], {}
     except OSError as wrong:
         report.refuse(f"{source} cannot be read: {wrong.strerror or wrong}.")
-        return []
-    return _sheets(files, report=report)
+        return [], {}
+    pictures = {file.name: partial(_picture, file) for file in files if _is_picture(file)}
+    return _sheets([file for file in files if not _is_picture(file)], report=report), pictures
+
+
+def _is_picture(file: _File) -> bool:
+    return PurePosixPath(file.name).suffix.lower() in {".jpg", ".jpeg"}
+
+
+def _picture(file: _File) -> bytes | None:
+    try:
+        return _whole(file, at_most=MAX_BYTES)
+    except _Unreadable:
+        return None
 
 
 def mapping_sheets(tables: Mapping[str, Iterable[Mapping[str, str]]], *, report: Report) -> list[Sheet]:
@@ -119,8 +140,11 @@ def _zip_files(source: Path | BinaryIO, name: str) -> list[_File]:
 
 
 def _within_limits(files: list[_File], name: str) -> list[_File]:
-    if len(files) > MAX_FILES:
-        raise _Unreadable(f"{name} holds {len(files)} files; a package has at most {MAX_FILES}.")
+    n_pictures = sum(map(_is_picture, files))
+    if len(files) - n_pictures > MAX_FILES:
+        raise _Unreadable(f"{name} holds {len(files) - n_pictures} files; a package has at most {MAX_FILES}.")
+    if n_pictures > MAX_PHOTOS:
+        raise _Unreadable(f"{name} holds {n_pictures} photos; a package has at most {MAX_PHOTOS}.")
     if sum(file.size for file in files if file.name.lower().endswith((".csv", ".json"))) > MAX_ALL_BYTES:
         raise _Unreadable(f"{name} holds more than {MAX_ALL_BYTES // 1_000_000} MB; import it in smaller parts.")
     return files

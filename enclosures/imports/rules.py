@@ -11,6 +11,7 @@ from typing import Any
 from enclosures.actions.entries import Refused, Stamp, flags_at_entry
 from enclosures.actions.water import ReadingGiven, canonical_value
 from enclosures.imports.foods import recipe_on, recipes_by_food
+from enclosures.imports.pictures import check_photos
 from enclosures.imports.records import Part, Record
 from enclosures.imports.work import Work
 from enclosures.models import FilterBuild, Stay, TestKit
@@ -197,4 +198,5 @@ _RULES: dict[str, Callable[[list[Record], Work], None]] = {
     "soundings": _soundings,
     "cleanouts": _cleanouts,
     "stays": _stays,
+    "photos": check_photos,
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -25,6 +25,8 @@ class Work:
     stored: Stored = field(default_factory=Stored)
     records: dict[str, list[Record]] = field(default_factory=dict)
     named: dict[str, dict[Identity, Record]] = field(default_factory=dict)
+    pictures: Mapping[str, Callable[[], bytes | None]] = field(default_factory=dict)  # files of photos, by name
+    pictures_to_keep: dict[str, str] = field(default_factory=dict)  # digest -> name
     facility: Record | int = 0
     zone: ZoneInfo = field(default_factory=lambda: ZoneInfo("UTC"))
 

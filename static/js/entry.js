@@ -11,6 +11,8 @@ function newEntry() {
   return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
 }
 
+globalThis.newEntry = newEntry;
+
 const WAIT_MS = 4_000; /* for an answer, before the form is free for the next entry */
 const NOT_CONTENT = new Set(["csrfmiddlewaretoken", "entry", "device_at", "sent_at", "clock_offset_s", "author", "queued"]);
 const ONCE = /\/correct\/|[?&]finish=/; /* a second entry from the same form would make no sense */
@@ -55,7 +57,7 @@ function saidIn(form) {
 }
 
 function itemOf(form, submitter) {
-  const said = saidIn(form);
+  const said = [saidIn(form), globalThis.photos?.said(form)].filter(Boolean).join("; ");
   if (!made.has(form)) made.set(form, { entry: newEntry(), at: new Date().toISOString() });
   const { entry, at } = made.get(form);
   return {
@@ -66,7 +68,7 @@ function itemOf(form, submitter) {
     label: form.dataset.outboxLabel ?? (form.querySelector("h1") ?? document.querySelector("h1"))?.textContent.replace(/\s+/g, " ").trim() ?? "Entry",
     said: said || submitter?.textContent.replace(/\s+/g, " ").trim() || "",
     isBlank: said === pristine.get(actionOf(form))?.said,
-    fields: [...new FormData(form, submitter)].filter(([name]) => !NOT_CONTENT.has(name)),
+    fields: [...new FormData(form, submitter)].filter(([name, value]) => !NOT_CONTENT.has(name) && typeof value === "string"),
     author: atTablet.name,
     unconfirmed: !atTablet.isConfirmed,
     meal: sameMeal.keyOf(form, at, submitter),
@@ -124,8 +126,20 @@ function show(form, item, { status, html }) {
   if (item.isBlank) outbox.remove(item.entry).catch(() => {}); /* a slip: nothing was filled in */
   const back = [...document.querySelectorAll("form[data-entry]")].find((each) => !stood.includes(each) && actionOf(each) === item.url) ?? form;
   made.set(back, { entry: item.entry, at: item.at });
+  globalThis.photos?.move(form, back);
   release(back);
   sendOutbox.changed();
+}
+
+/* The entry with its photos; alone where they do not fit. */
+async function keepWith(item, taken) {
+  try {
+    await outbox.add(item, ...taken);
+  } catch (error) {
+    if (!taken.length) throw error;
+    await outbox.add(item);
+    photos.sayLost("This tablet has no room for the photo. The entry is kept without it.");
+  }
 }
 
 function free(form, item, outcome) {
@@ -148,13 +162,17 @@ async function keep(form, submitter) {
     release(form);
     return say(form, "Not saved", "What was saved before stays.");
   }
+  const taken = globalThis.photos?.of(form, item) ?? [];
   try {
-    await outbox.add(item);
+    await keepWith(item, taken);
     globalThis.drafts?.drop(form);
-    if (replaces && replaces !== item.entry) await outbox.remove(replaces);
+    if (replaces && replaces !== item.entry) {
+      await globalThis.photos?.follow(form, replaces, item);
+      await outbox.remove(replaces);
+    }
     delete form.dataset.replaces;
   } catch (error) {
-    return goStraight(form, item, error);
+    return goStraight(form, item, error, taken);
   }
   sendOutbox.changed();
   askToPersist();
@@ -175,11 +193,16 @@ async function keep(form, submitter) {
 }
 
 /* The device store is refused (private window, full disk): nothing leaves the form until the server has answered. */
-async function goStraight(form, item, error) {
+async function goStraight(form, item, error, taken) {
   sendOutbox.state.isStoreRefused = true;
   sendOutbox.changed({ tell: false });
   const outcome = await sendOutbox.direct(item);
-  if (outcome.kind === "sent") globalThis.drafts?.drop(form);
+  if (outcome.kind === "sent") {
+    globalThis.drafts?.drop(form);
+    for (const photo of taken) {
+      if ((await sendOutbox.direct(photo)).kind !== "sent") photos.sayLost("The entry is saved. The photo could not be sent, and this browser cannot keep it.");
+    }
+  }
   if (outcome.kind === "sent" || outcome.status === 422 || outcome.status === 409) return show(form, item, outcome);
   release(form);
   const why = outcome.kind === "signed-out" ? "Sign in on another tab, then save again." : `This browser cannot keep it (${error.name}) and the server was not reached. Try again.`;

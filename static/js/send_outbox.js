@@ -6,6 +6,7 @@ const OURS = /^\/(enclosures|filters|animals|entries|round)\//;
 const EVERY_MS = 20_000;
 const BACK_OFF_MS = [0, 5_000, 20_000, 60_000];
 const ANSWER_WITHIN_MS = 15_000;
+const PHOTO_WITHIN_MS = 90_000;
 const FAR_OFF_S = 300;
 const CLOCK_HOLDS_MS = 3_600_000;
 const GIVE_UP_AFTER = 5; /* answers of 500 to one entry: others shall not wait behind it */
@@ -89,7 +90,7 @@ function bodyOf(item) {
 
 async function post(item, told) {
   const headers = { "X-CSRFToken": told.csrf, "HX-Request": "true" };
-  const answer = await fetchIn(item.url, ANSWER_WITHIN_MS, { method: "POST", body: bodyOf(item), headers });
+  const answer = await fetchIn(item.url, item.after ? PHOTO_WITHIN_MS : ANSWER_WITHIN_MS, { method: "POST", body: bodyOf(item), headers });
   if (answer.type === "opaqueredirect" || answer.status === 401) {
     state.isSignedOut = true;
     throw new SignedOut();
@@ -144,17 +145,22 @@ async function sendOne(item, told) {
     const isHopeless = tries >= GIVE_UP_AFTER && answer.status >= 500;
     const problem = `The server could not take it (${answer.status}), tried ${tries} times.`;
     await outbox.mark(item.entry, isHopeless ? { tries, state: "needs-you", problem, status: answer.status } : { tries });
-    if (!isHopeless) throw new Unreached(problem);
+    if (!isHopeless && !item.after) throw new Unreached(problem); /* a photo keeps nobody waiting */
   }
   tell(item.entry, answer);
   changed();
   return true;
 }
 
-/* All that may go now. Looks again until nothing is left, since more may have been kept meanwhile. */
+/* All that may go now. Looks again until nothing is left, since more may have been kept meanwhile. Photos go last, each only when
+   its own entry has gone. */
 async function sendAll() {
   const passed = new Set();
-  const next = async () => (await outbox.list()).find((item) => item.state === "waiting" && !passed.has(item.entry));
+  const next = async () => {
+    const all = await outbox.list();
+    const may = all.filter((item) => item.state === "waiting" && !passed.has(item.entry));
+    return may.find((item) => !item.after) ?? may.find((item) => !all.some((each) => each.entry === item.after));
+  };
   let item = await next();
   if (!item) return;
   const told = await contact();
@@ -225,9 +231,13 @@ globalThis.sendOutbox = {
       return { kind: error instanceof SignedOut ? "signed-out" : "unreached" };
     }
   },
-  /* Out of the queue, not in the middle of being sent. False: it has gone already. */
+  /* Out of the queue with its photos, not in the middle of being sent. False: it has gone already. */
   async takeBack(entry) {
-    const wasThere = await alone(() => outbox.remove(entry));
+    const wasThere = await alone(async () => {
+      const isThere = await outbox.remove(entry);
+      if (isThere) for (const item of await outbox.list()) if (item.after === entry) await outbox.remove(item.entry);
+      return isThere;
+    });
     changed();
     return wasThere;
   },

@@ -13,17 +13,19 @@ function since(at) {
 }
 
 /* The entry whose form is open before the person is not counted among what needs them: they see it. */
-const counted = () => items.filter((item) => item.entry !== globalThis.openEntry?.entry);
+const counted = () => items.filter(({ entry, after }) => !globalThis.openEntry || ![entry, after].includes(globalThis.openEntry.entry));
 
 function words() {
   const kept = counted();
   const needs = kept.filter((item) => item.state !== "waiting").length;
   const unnamed = kept.filter((item) => item.state === "waiting" && item.unconfirmed);
   const waiting = kept.filter((item) => item.state === "waiting");
-  const mine = state.isChecked ? unnamed.filter((item) => item.author === state.person).length : 0;
+  const mine = state.isChecked ? unnamed.filter((item) => item.author === state.person && !item.after).length : 0;
   const others = [...new Set(waiting.filter((item) => item.author !== state.person).map((item) => item.author))];
   const parts = [];
-  if (waiting.length) parts.push(`${waiting.length} waiting to send`);
+  const pictures = waiting.filter((item) => item.after).length;
+  const ofThese = pictures ? ` (${pictures === 1 ? "1 photo" : `${pictures} photos`})` : "";
+  if (waiting.length) parts.push(`${waiting.length} waiting to send${ofThese}`);
   if (needs) parts.push(`${needs} ${needs === 1 ? "needs" : "need"} you`);
   if (state.isStoreRefused) return { icon: "notcoping", strong: "This browser keeps nothing", small: "Each entry goes straight to the server; without network it cannot be saved." };
   if (!parts.length) {

@@ -2,6 +2,7 @@
 const { state, clock, OURS } = sendOutbox;
 const list = document.querySelector("[data-list]");
 const fileField = document.querySelector("[data-upload]");
+let shown = [];
 const tell = (text) => { document.querySelector("[data-said]").textContent = text; };
 const when = (at) => new Date(at).toLocaleString("en-GB", { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
 
@@ -25,10 +26,11 @@ function stateOf(item) {
   if (item.unconfirmed && item.state === "waiting") return `Kept without network under ${item.author}’s name, picked without a PIN. It waits until ${item.author} confirms it.`;
   if (item.state === "held") return "held back";
   if (state.isSignedOut) return "waits for a sign-in";
+  if (shown.some((each) => each.entry === item.after)) return "goes after its entry";
   return item.author === state.person || !state.person ? "waiting to send" : `waits for ${item.author} or an enrolled tablet`;
 }
 
-const isMine = (item) => item.unconfirmed && !item.disowned && state.isChecked && item.author === state.person;
+const isMine = (item) => item.unconfirmed && !item.after && !item.disowned && state.isChecked && item.author === state.person;
 const button = (act, text, more = {}) => {
   const made = Object.assign(document.createElement("button"), { type: "button", className: "button", textContent: text });
   Object.assign(made.dataset, { do: act, ...more });
@@ -38,7 +40,7 @@ const button = (act, text, more = {}) => {
 /* What this entry needs before it can go: an answer, or a name. */
 function waysOf(item) {
   if (item.state === "needs-you") return (item.answers ?? []).map(({ label }, n) => button("answer", label, { n }));
-  if (!item.unconfirmed) return [];
+  if (!item.unconfirmed || item.after) return [];
   if (isMine(item)) return [button("mine", "It is mine, send it"), button("disown", "Not mine")];
   if (state.isChecked && state.mayVouch) return [button("vouch", `Send it as ${item.author}’s: I vouch`)];
   if (item.disowned) return [];
@@ -60,6 +62,12 @@ function rowOf(item) {
   edit.hidden = !OURS.test(item.page);
   row.querySelector(".ways").prepend(...waysOf(item));
   row.querySelector('[data-do="send"]').hidden = Boolean(item.unconfirmed);
+  const picture = item.fields.find(([, value]) => value instanceof Blob)?.[1];
+  if (picture) {
+    const img = Object.assign(document.createElement("img"), { src: URL.createObjectURL(picture), alt: "" });
+    img.addEventListener("load", () => URL.revokeObjectURL(img.src), { once: true });
+    row.querySelector(".unsent-said").before(img);
+  }
   return row;
 }
 
@@ -70,6 +78,7 @@ async function show() {
   } catch {
     document.querySelector("[data-refused]").hidden = false;
   }
+  shown = items;
   list.replaceChildren(...items.map(rowOf));
   const mine = items.filter(isMine);
   const all = document.querySelector('[data-do="all-mine"]');
@@ -85,7 +94,9 @@ async function show() {
   fact("clock", clock.offsetS === null ? "not yet held against the server’s" : clock.isFarOff ? `${Math.round(Math.abs(clock.offsetS) / 60)} minutes ${clock.offsetS > 0 ? "ahead" : "behind"}: please set it` : "right to a few seconds");
 }
 
-async function sendNow(entries, changes) {
+async function sendNow(chosen, changes) {
+  const photos = (await outbox.list()).filter((item) => chosen.includes(item.after)); /* whoever answers for an entry answers for them */
+  const entries = [...chosen, ...photos.map(({ entry }) => entry)];
   for (const entry of entries) await outbox.mark(entry, { state: "waiting", problem: "", tries: 0, ...changes });
   await sendOutbox.now();
   const left = (await outbox.list()).filter((item) => entries.includes(item.entry)).length;
@@ -96,7 +107,8 @@ const acts = {
   async answer(entry, { n }) {
     const item = (await outbox.list()).find((each) => each.entry === entry);
     const { name, value } = item.answers[n];
-    await sendNow([entry], { fields: [...item.fields, [name, value]], answers: [] });
+    await outbox.mark(entry, { fields: [...item.fields, [name, value]], answers: [] });
+    await sendNow([entry]);
   },
   mine: (entry) => sendNow([entry], { unconfirmed: false }),
   async "all-mine"() { await sendNow((await outbox.list()).filter(isMine).map(({ entry }) => entry), { unconfirmed: false }); },
@@ -104,9 +116,11 @@ const acts = {
   disown: (entry) => outbox.mark(entry, { disowned: true }),
   send: (entry) => sendNow([entry]),
   async discard(entry) {
-    const item = (await outbox.list()).find((each) => each.entry === entry);
-    if (!item || !confirm(`Discard “${item.label}” of ${when(item.at)}? A copy is downloaded first.`)) return;
-    download(await outbox.exportFile([item]));
+    const items = (await outbox.list()).filter((each) => each.entry === entry || each.after === entry);
+    const item = items.find((each) => each.entry === entry);
+    const its = items.length > 1 ? " with its photos" : "";
+    if (!item || !confirm(`Discard “${item.label}” of ${when(item.at)}${its}? A copy is downloaded first.`)) return;
+    download(await outbox.exportFile(items));
     tell(await sendOutbox.takeBack(entry) ? "Discarded; the copy is among your downloads." : "It had been sent meanwhile; undo it under My last entries.");
   },
   async "send-all"() {
@@ -135,7 +149,7 @@ async function load(file) {
   if (told.kind !== "unsent-entries" || !Array.isArray(told.entries)) throw new TypeError("kind");
   const isWhole = (item) => /^[0-9a-f-]{36}$/.test(item.entry) && OURS.test(item.url) && Array.isArray(item.fields) && item.author && !Number.isNaN(Date.parse(item.at));
   const whole = told.entries.filter(isWhole);
-  for (const { seq, ...item } of whole) await outbox.add({ ...item, state: "waiting", problem: "", tries: 0, left: true, imported: true });
+  for (const { seq, ...item } of whole) await outbox.add({ ...outbox.fromFile(item), state: "waiting", problem: "", tries: 0, left: true, imported: true });
   await sendOutbox.now();
   const left = (await outbox.list()).filter((item) => whole.some((each) => each.entry === item.entry)).length;
   const skipped = told.entries.length - whole.length;

@@ -11,6 +11,7 @@ TESTED, CLEANED, WEIGHED, SICK = (f"0000000{n}-0000-4000-8000-000000000003" for 
 OTHERS = [f"0000000{n}-0000-4000-8000-000000000004" for n in range(1, 8)]
 MOVING, MOVING_OFF, COMING, RESTING = (f"0000000{n}-0000-4000-8000-000000000006" for n in (1, 2, 3, 4))
 DOSED, DOSED_RIGHT, REFUSED = (f"0000000{n}-0000-4000-8000-000000000007" for n in (1, 2, 3))
+PICTURED, PICTURED_RIGHT = (f"0000000{n}-0000-4000-8000-000000000008" for n in (1, 2))
 ASKED, ASKED_DONE, LOOKED, SKIPPED = (f"0000000{n}-0000-4000-8000-000000000005" for n in (1, 2, 3, 4))
 
 
@@ -244,5 +245,12 @@ def whole() -> Tables:
         "record_flags": [
             {"table": "feeding", "entry": FED, "code": "DUP", "found_at": "2025-05-01T18:00:00Z",
              "resolved_at": "2025-05-02T08:00:00Z", "resolved_by": "SUP", "resolution": "moved"}
+        ],
+        "photos": [
+            {"entry": PICTURED, "table": "roundcheck", "of_entry": LOOKED, "occurred_at": "2025-05-01T07:52+02:00",
+             "sha256": "0a" * 32, "width_px": "1600", "height_px": "1200", "caption": "Foam, brown", "entered_by": "K1"},
+            {"entry": PICTURED_RIGHT, "table": "roundcheck", "of_entry": LOOKED, "occurred_at": "2025-05-01T07:52+02:00",
+             "sha256": "0a" * 32, "width_px": "1600", "height_px": "1200", "supersedes": PICTURED, "withdrawn": "true",
+             "reason": "a person is on it"},
         ],
     }  # fmt: skip

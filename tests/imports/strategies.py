@@ -16,6 +16,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from enclosures.exports import cells
+from enclosures.exports.photos import FILE, SHA256
 from enclosures.exports.record_tables import BY_NAME, TABLES
 from enclosures.exports.table import Column, Table
 
@@ -86,6 +87,8 @@ def cell(table: Table, column: Column) -> st.SearchStrategy[str]:
         cells.ENTRY: st.uuids().map(str),
         cells.CODES: st.lists(st.sampled_from(["LATE", "MEM", "DUP"]), unique=True).map(" ".join),
         cells.NUMBERS: st.lists(number(-5, 40), max_size=12).map(" ".join),
+        FILE: st.just(""),
+        SHA256: st.text("0123456789abcdef", min_size=64, max_size=64),
         cells.UNITS: st.dictionaries(
             st.text(string.ascii_letters + "%;= ", min_size=1, max_size=8), st.floats(0.001, 1000), max_size=3
         ).map(cells.UNITS.write),
@@ -224,6 +227,13 @@ def facilities(draw: Callable[..., Any]) -> dict[str, list[dict[str, str]]]:
     tables["record_flags"] = [
         one("record_flags", table="feeding", entry=entry, code="DUP") for entry in dict.fromkeys(entries[:2])
     ]
+    looked = [(name, r["entry"]) for name in ("round_checks", "health_notes", "soundings") for r in tables[name]]
+    tables["photos"] = []
+    for name, entry in dict.fromkeys(looked):
+        table = {"round_checks": "roundcheck", "health_notes": "healthnote", "soundings": "sounding"}[name]
+        rows = draw(_log(t["photos"], {"table": table, "of_entry": entry}))
+        known = {row["entry"] for row in tables["photos"]}
+        tables["photos"] += [] if known & {row["entry"] for row in rows} else rows
     assert set(tables) == {table.name for table in TABLES}
     return tables
 

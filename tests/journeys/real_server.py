@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from husbandry.env import scratch_folder
+
 ROOT = Path(__file__).resolve().parents[2]
 PLACES = 30 + 6 * int(os.environ.get("ROUNDS", "3"))  # tanks without animals, for one test each
 STOPS = 14  # tanks with animals and a plan: the morning round
@@ -86,6 +88,7 @@ class RealServer:
     sessions: dict[str, list[str]] = field(default_factory=dict)
     process: Any = None
     listener: Any = None
+    media_root: str = field(default_factory=lambda: str(scratch_folder("media")))
     places: Any = field(default_factory=lambda: iter(f"E{n:02d}" for n in range(PLACES)))
 
     @property
@@ -97,6 +100,7 @@ class RealServer:
         kept = {name: value for name, value in os.environ.items() if not name.startswith(("PYTEST", "DJANGO"))}
         return kept | {
             "DATABASE_URL": self.database_url,
+            "MEDIA_ROOT": self.media_root,
             "DEBUG": "1",
             "ALLOWED_HOSTS": f"127.0.0.1,localhost,{LAN_NAME}",
             "SECRET_KEY": SECRET,

@@ -44,8 +44,8 @@ def test_a_logged_entry_cannot_be_changed_or_erased_by_any_road(feeding: Feeding
 def test_every_log_table_and_its_parts_are_guarded() -> None:
     expected = {
         "measurement", "feeding", "feedingline", "watertest", "reading", "waterchange", "sounding", "soundingreading",
-        "flowcheck", "instruction", "roundskip", "roundcheck", "cleanout", "upkeep", "outage", "healthnote", "transfer", "death",
-            "plannedmove", "plannedmover", "plannedseason",
+        "flowcheck", "instruction", "roundskip", "roundcheck", "photo", "cleanout", "upkeep", "outage", "healthnote", "transfer", "death",
+            "plannedmove", "plannedmover", "plannedseason", "dose",
     }  # fmt: skip
     assert {name.removeprefix("enclosures_") for name in guarded_tables()} == expected
 

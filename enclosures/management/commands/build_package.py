@@ -1,4 +1,4 @@
-"""manage.py build_package --out PATH [--program …] [--from …] [--to …]: the records as one package anybody can open."""
+"""manage.py build_package --out PATH [--program …] [--from …] [--to …] [--without-photos]: the records as one package anybody can open."""
 
 from __future__ import annotations
 
@@ -28,6 +28,9 @@ class Command(BaseCommand):
         )
         parser.add_argument("--from", dest="from_on", metavar="DAY", help="events from this day, like 2025-01-01")
         parser.add_argument("--to", dest="to_on", metavar="DAY", help="events to this day")
+        parser.add_argument(
+            "--without-photos", action="store_true", help="leave the photo files out; they stay described"
+        )
         parser.add_argument("--by", default="command line", help="who takes it out")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -43,6 +46,7 @@ class Command(BaseCommand):
                 program=options["program"],
                 from_on=_day(options["from_on"], "--from"),
                 to_on=_day(options["to_on"], "--to"),
+                with_photo_files=not options["without_photos"],
             )
         except Refused as wrong:
             raise CommandError(str(wrong)) from wrong

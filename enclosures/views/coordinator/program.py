@@ -32,6 +32,7 @@ def _download(request: FacilityRequest) -> FileResponse:
         out=path,
         made_at=request.now,
         made_by=request.user.initials,  # type: ignore[union-attr]
+        with_photo_files=not request.POST.get("without_photos"),
     )
     response = FileResponse(path.open("rb"), as_attachment=True, filename=path.name)
     response._resource_closers.append(folder.cleanup)  # type: ignore[attr-defined]

@@ -11,15 +11,14 @@ from enclosures.actions.outlooks import refresh_outlook
 from enclosures.boards.enclosure_dashboard import build_enclosure_dashboard, filters_of
 from enclosures.boards.entries import FIRST_SHOWN, MOST_SHOWN, Change, build_entries
 from enclosures.boards.how_the_water_is import build_readings_as_read, build_water_chart
-from enclosures.models import Enclosure, Filter, FilterKind, LoggedRecord, Role
-from enclosures.roles import INSIDE, for_role
+from enclosures.models import Enclosure, Filter, FilterKind, LoggedRecord
+from enclosures.roles import INSIDE, SEES_RESTRICTED, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_enclosure
 from enclosures.views.staff.log_page import may_change, may_undo
 from enclosures.views.staff.tables import MODELS
 
 FOLDER = "shared/enclosure_dashboard"
-SEES_RESTRICTED = roles.CORRECTORS | {Role.VETERINARIAN}
 
 
 @require_GET

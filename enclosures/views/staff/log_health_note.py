@@ -16,6 +16,7 @@ from enclosures.roles import HEALTH_LOGGERS, for_role
 from enclosures.verdicts.cautions import Caution, cautions_for
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_enclosure
+from enclosures.views.staff.add_photo import attach_sent_photos
 from enclosures.views.staff.log_page import LogPage, log
 
 
@@ -69,6 +70,9 @@ class HealthNotePage(LogPage):
             "vet_seen": data["vet_seen"],
             "restricted": data["restricted"],
         }
+
+    def also_keep(self, record: Any) -> None:
+        attach_sent_photos(self.request, record)
 
     def initial_of(self, record: Any) -> dict[str, Any]:
         return HealthNoteForm.initial_of(record)

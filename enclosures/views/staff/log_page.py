@@ -93,6 +93,9 @@ class LogPage:
         """What `_saved.html` shows besides the entry in words."""
         return {}
 
+    def also_keep(self, record: Any) -> None:
+        """What came with the form besides the entry; the entry stands whatever becomes of it."""
+
     def entries_of(self, entry: uuid.UUID) -> list[uuid.UUID]:
         """The ids that rows of this form would have."""
         return [entry]
@@ -200,6 +203,7 @@ def log(page: LogPage) -> HttpResponse:
     except Refused as refused:
         form.refuse(refused.errors, renamed=dict(page.renamed))
         return page.show(form, status=422)
+    page.also_keep(logged.record)
     return page.saved(logged)
 
 
@@ -231,6 +235,7 @@ def correct(page: LogPage) -> HttpResponse:
     except Refused as refused:
         form.refuse(refused.errors, renamed=dict(page.renamed))
         return page.show(form, status=422)
+    page.also_keep(logged.record)
     return page.saved(logged)
 
 

@@ -18,6 +18,7 @@ from enclosures.models import FilterKind, Sounding
 from enclosures.roles import LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_filter
+from enclosures.views.staff.add_photo import attach_sent_photos
 from enclosures.views.staff.filter_page import FilterPage
 from enclosures.views.staff.log_page import log
 
@@ -66,6 +67,9 @@ class SoundingPage(FilterPage):
 
     def parts(self, form: SoundingForm) -> dict[str, Sequence[DepthGiven]]:
         return {"readings": [DepthGiven(depth_mm=d.depth_mm, qualifier=d.qualifier) for d in form.depths()]}
+
+    def also_keep(self, record: Any) -> None:
+        attach_sent_photos(self.request, record)
 
     def initial_of(self, record: Any) -> dict[str, Any]:
         return SoundingForm.initial_of(record)

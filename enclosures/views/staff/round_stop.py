@@ -25,11 +25,12 @@ from enclosures.boards.my_last_entries import line_of
 from enclosures.forms.feeding import GRAMS
 from enclosures.forms.log_form import Clock
 from enclosures.forms.round_stop import RoundStopForm
-from enclosures.models import Enclosure, FoodItem, Instruction, LoggedRecord, Reading, Slot
+from enclosures.models import Enclosure, FoodItem, Instruction, LoggedRecord, Reading, RoundCheck, Slot
 from enclosures.roles import LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.device.known_meals import is_known_to_the_person
 from enclosures.views.loaders import load_enclosure
+from enclosures.views.staff.add_photo import attach_sent_photos
 from enclosures.views.staff.log_page import entry_of, stamp_of, tapped_at
 from enclosures.views.staff.todays_round import Which, round_context, round_page, which_of, which_round
 
@@ -76,6 +77,9 @@ def round_stop(request: FacilityRequest, code: str) -> HttpResponse:
     except Refused as refused:
         form.refuse(refused.errors, renamed=RENAMED)
         return _row(request, enclosure, form, status=422)
+    for record in stop.records:
+        if isinstance(record, RoundCheck):
+            attach_sent_photos(request, record)
     return _row(request, enclosure, form, status=201 if stop.is_new else 200, is_saved=True)
 
 
@@ -97,6 +101,7 @@ def _form(request: FacilityRequest, enclosure: Enclosure) -> RoundStopForm:
         clock=Clock(now=request.now, zone=request.facility.zone, today=request.today, tap=tap),
         foods=FoodItem.objects.prefetch_related("units").in_bulk(),
         last_temp_c=last.order_by("-test__occurred_at").values_list("canonical", flat=True).first(),
+        has_photo=bool(request.POST.get("photos") or request.FILES.get("photo")),
     )
 
 
