@@ -38,6 +38,7 @@ from enclosures.views.supervisor import (
     filter_preview,
     filters_that_need_you,
     labels,
+    past_forecasts,
     rebuild_filter,
     set_up_enclosure,
     settings,
@@ -57,6 +58,7 @@ urlpatterns = [
     path("labels/", labels.labels, name="labels"),
     # the reading pages
     path("filters/", filters_that_need_you.filters_that_need_you, name="filters-that-need-you"),
+    path("filters/record/", past_forecasts.past_forecasts, name="past-forecasts"),
     path("enclosures/", enclosures.enclosures, name="enclosures"),
     path("coming/", coming_changes.coming_changes, name="coming-changes"),
     # building and changing places and filters

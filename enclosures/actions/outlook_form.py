@@ -83,12 +83,13 @@ def detail_json(answer: Judged) -> dict[str, Any]:
         else {"code": diagnosis.code, "say": diagnosis.say, "check": diagnosis.check, "sentence": diagnosis.sentence},
         "pump_off_min": verdict.window.pump_off_min,
         "score_words": verdict.parts.words,
+        "narrowing": narrowing_json(answer),
     }
 
 
 def trace_json(answer: Judged) -> dict[str, Any]:
-    """What lists leave unread: fill over time for the chart, as parallel lists, the lesson for the facility's other filters, what
-    one sounding today would be worth, why the answer is what it is, and what theirs taught (what-ifs start from it)."""
+    """What lists leave unread: fill over time for the chart, as parallel lists, the lesson for the facility's other filters, why the answer
+    is what it is, and what theirs taught (what-ifs start from it)."""
     trace, lesson = answer.outlook.trace, answer.lesson
     if trace is None or lesson is None:
         return {}
@@ -98,7 +99,6 @@ def trace_json(answer: Judged) -> dict[str, Any]:
             "precision": lesson.precision.tolist(),
             "shift": lesson.shift.tolist(),
         },
-        "narrowing": narrowing_json(answer),
         "explained": answer.explained,
         "heard": heard_json(answer.heard),
         "days": [day.isoformat() for day in trace.days],

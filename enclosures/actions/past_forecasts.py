@@ -82,18 +82,18 @@ def _make(filters: list[Filter], *, day: date, facility: Facility, n_particles: 
 
 def _resolve(filters: list[Filter], *, facility: Facility, today: date) -> int:
     """Set down what came, by the records as they stand today: a correction may change what was thought to have come."""
-    trials = list(ForecastTrial.objects.filter(filter__in=filters).only("filter_id", "made_on", "kind", "resolved_on"))
+    trials = list(ForecastTrial.objects.filter(filter__in=filters).defer("ahead", "rules"))
     if not trials:
         return 0
     known = load_void_evidence(filters, as_of=today, zone=facility.zone)
     changed = list(_changed(trials, known, today=today))
-    ForecastTrial.objects.bulk_update(changed, ["kind", "resolved_on"], batch_size=500)
+    ForecastTrial.objects.bulk_update(changed, ["kind", "resolved_on", "below_on"], batch_size=500)
     return len(changed)
 
 
 def _changed(trials: list[ForecastTrial], known: dict[int, Any], *, today: date) -> Iterable[ForecastTrial]:
     for trial in trials:
         found = outcome_of(known[trial.filter_id], made_on=trial.made_on, until=today)
-        if (trial.kind, trial.resolved_on) != (found.kind, found.on):
-            trial.kind, trial.resolved_on = found.kind, found.on
+        if (trial.kind, trial.resolved_on, trial.below_on) != (found.kind, found.on, found.below_on):
+            trial.kind, trial.resolved_on, trial.below_on = found.kind, found.on, found.below_on
             yield trial

@@ -14,6 +14,7 @@ from enclosures.boards.fill_history import FillHistory, build_fill_history
 from enclosures.boards.filter_state import FilterState, build_filter_state
 from enclosures.boards.how_the_water_is import WaterBoard, build_how_the_water_is
 from enclosures.boards.stored_outlook import due_fill_of, stored_outlook
+from enclosures.boards.track_record import load_record_lines
 from enclosures.boards.who_lives_here import Residents, residents_of
 from enclosures.estimates.units import recorded_quantity
 from enclosures.evidence.now import load_enclosure_now
@@ -122,10 +123,15 @@ def build_enclosure_dashboard(
     with_void = [each for each in filters if each.kind == FilterKind.UPFLOW]
     measured = [each for each in with_void if each.build_on(today) is not None]
     now = load_enclosure_now(enclosure, filters=measured, today=today)
+    records = load_record_lines(measured)
     states, histories = [], []
     for each in measured:
         found = now.filters[each.pk]
-        states.append(build_filter_state(each=each, known=found, enclosure=enclosure, today=today))
+        states.append(
+            build_filter_state(
+                each=each, known=found, enclosure=enclosure, today=today, record=records.get(each.pk, "")
+            )
+        )
         due_fill = due_fill_of(stored_outlook(each), each.build_on(today), usual=enclosure.facility.default_due_fill)
         histories.append(
             build_fill_history(

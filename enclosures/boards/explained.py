@@ -57,7 +57,7 @@ def explanation_of(stored: FilterOutlook | None) -> Explanation | None:
 
 def _sounding_line(stored: FilterOutlook) -> tuple[ChangeLine, ...]:
     """What one sounding today would be worth; while the season keeps the pipe shut, that it can wait."""
-    narrowing: dict[str, Any] = stored.trace.get("narrowing") or {}
+    narrowing: dict[str, Any] = stored.detail.get("narrowing") or {}
     sentence = str(narrowing.get("sentence") or stored.answer.get("next_reading") or "")
     if not sentence:
         return ()

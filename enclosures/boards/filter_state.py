@@ -67,6 +67,7 @@ class FilterState:
     flow_l_per_h: float | None
     odour: int | None
     water_temp_c: float | None
+    record: str = ""  # how its last forecasts turned out
 
     @property
     def wants_emptying(self) -> bool:
@@ -74,7 +75,7 @@ class FilterState:
 
 
 def build_filter_state(
-    *, each: Filter, known: KnownFilter, enclosure: Enclosure, today: date, prefix: str = ""
+    *, each: Filter, known: KnownFilter, enclosure: Enclosure, today: date, prefix: str = "", record: str = ""
 ) -> FilterState:
     """`each` with its answer joined and builds, layers, fittings and pumps prefetched; `known` its evidence as of today."""
     stored, build = stored_outlook(each), each.build_on(today)
@@ -112,6 +113,7 @@ def build_filter_state(
         flow_l_per_h=flow.flow_l_per_h if flow else (build.baseline_flow_l_per_h if build else None),
         odour=signs.last_odour(),
         water_temp_c=signs.water_temp_c,
+        record=record,
     )
 
 

@@ -9,7 +9,9 @@ from datetime import date
 from django.db.models import Prefetch
 
 from enclosures.boards.drawings import drawing_of
+from enclosures.boards.reading_first import ReadingFirst, reading_first
 from enclosures.boards.stored_outlook import OutlookWords, due_fill_of, fill_of, outlook_words, stored_outlook
+from enclosures.boards.track_record import load_record_lines
 from enclosures.figures.fillbar import AXIS_END, fillbar_svg
 from enclosures.figures.section import section_svg
 from enclosures.models import Facility, Filter, FilterBuild, FilterKind, FilterOutlook
@@ -40,6 +42,7 @@ class FilterRow:
     own_due: str
     score: str
     has_measures: bool = True  # an as-built of today is on record
+    record: str = ""  # how its last forecasts turned out, once any has come due
 
     @property
     def advice(self) -> str:
@@ -70,6 +73,7 @@ class FiltersThatNeedYou:
     full_at: str
     as_of: date | None
     stamp: str
+    read_first: ReadingFirst | None
 
     @property
     def n_filters(self) -> int:
@@ -86,7 +90,7 @@ class FiltersThatNeedYou:
 
 
 def build_filters_that_need_you(*, facility: Facility, today: date) -> FiltersThatNeedYou:
-    """A constant number of queries: filters with place and answer, their builds, the builds' layers."""
+    """A constant number of queries: filters with place and answer, their builds, the builds' layers, what was kept of past forecasts."""
     filters = list(
         Filter.objects.in_use_on(today)
         .filter(enclosure__facility=facility)
@@ -99,8 +103,17 @@ def build_filters_that_need_you(*, facility: Facility, today: date) -> FiltersTh
     n_of_place = Counter(each.enclosure_id for each in with_void)
     dues = {each.pk: _due_fill(each, facility=facility, today=today) for each in with_void}
     usual = Counter(dues.values()).most_common(1)[0][0] if dues else facility.default_due_fill
+    labels = {each.pk: each.enclosure.code if n_of_place[each.enclosure_id] == 1 else each.code for each in with_void}
+    records = load_record_lines(with_void, only_scored=True)
     rows = [
-        _row(each, due_fill=dues[each.pk], usual=usual, is_alone=n_of_place[each.enclosure_id] == 1, today=today)
+        _row(
+            each,
+            label=labels[each.pk],
+            due_fill=dues[each.pk],
+            usual=usual,
+            record=records.get(each.pk, ""),
+            today=today,
+        )
         for each in sorted(with_void, key=_urgency)
     ]
     need = tuple(row for row in rows if row.words.band.needs_you)
@@ -116,6 +129,7 @@ def build_filters_that_need_you(*, facility: Facility, today: date) -> FiltersTh
         full_at=f"{1 / AXIS_END * 100:.2f}%",
         as_of=max((row.words.as_of for row in rows if row.words.as_of), default=None),
         stamp=_stamp(with_void, today=today),
+        read_first=reading_first(with_void, labels=labels, today=today),
     )
 
 
@@ -152,10 +166,9 @@ def _urgency(each: Filter) -> tuple[int, float, str]:
     return (Band.named(row.band).order, -row.score, each.code)
 
 
-def _row(each: Filter, *, due_fill: float, usual: float, is_alone: bool, today: date) -> FilterRow:
+def _row(each: Filter, *, label: str, due_fill: float, usual: float, record: str, today: date) -> FilterRow:
     stored = stored_outlook(each)
     build = each.build_on(today)
-    label = each.enclosure.code if is_alone else each.code
     fill = fill_of(stored)
     thumb = ""
     if build is not None:
@@ -172,6 +185,7 @@ def _row(each: Filter, *, due_fill: float, usual: float, is_alone: bool, today: 
         own_due=kept_together(f"due {percent_words(due_fill)}") if due_fill != usual else "",
         score=f"{stored.score:.0f}" if stored is not None else "",
         has_measures=build is not None,
+        record=record,
     )
 
 

@@ -60,7 +60,6 @@ class Case:
     came: Resolved
     groups: frozenset[str] = frozenset()
     true_fill: float | None = None
-    outcome: Outcome | None = None
 
     @property
     def days_late(self) -> float | None:
@@ -151,18 +150,18 @@ def backtest_records(
     Of the forecasts of one cycle, each made at least sixty days ahead counts.
     """
     final = {e.filter: e for e in evidences_on(until)}
-    cases = []
+    cases, past = [], []
     for as_of in sorted(origins):
         progress(as_of)
         for made in forecasts_on(evidences_on(as_of), as_of=as_of, n_particles=n_particles):
             evidence = final.get(made.filter)
-            came = resolve(evidence, as_of=as_of, until=until) if evidence is not None else None
-            if came is None or max(came.due_days or 0.0, came.not_by_days or 0.0) < LEAST_AHEAD_DAYS:
+            if evidence is None:
                 continue
-            assert evidence is not None
-            outcome = outcome_of(evidence, made_on=as_of, until=until)
-            cases.append(Case(made=made, came=came, groups=frozenset({"all", _place(evidence)}), outcome=outcome))
-    return report_of(cases)
+            past.append(past_forecast(made, outcome_of(evidence, made_on=as_of, until=until)))
+            came = resolve(evidence, as_of=as_of, until=until)
+            if came is not None and max(came.due_days or 0.0, came.not_by_days or 0.0) >= LEAST_AHEAD_DAYS:
+                cases.append(Case(made=made, came=came, groups=frozenset({"all", _place(evidence)})))
+    return report_of(cases, past=past)
 
 
 def _place(evidence: FilterEvidence) -> str:
@@ -184,16 +183,20 @@ def simulated_cases(facility: SimulatedFacility, *, n_particles: int = 600, is_p
     return cases
 
 
-def report_of(cases: Sequence[Case]) -> Report:
-    """Scores of all cases and of every group, and a line per filter. Groups without a resolved case are left out."""
+def report_of(cases: Sequence[Case], *, past: Sequence[PastForecast] | None = None) -> Report:
+    """Scores of all cases and of every group, and a line per filter. Groups without a resolved case are left out.
+
+    The lines tell of `past`, the same forecasts and those of which nothing came; without it, of the cases.
+    """
+    past = [_past(case) for case in cases] if past is None else past
     groups = sorted({g for case in cases for g in case.groups} - {"all"})
     scores = [score_of(cases, group="all")] if cases else []
     scores += [score_of([c for c in cases if group in c.groups], group=group) for group in groups]
-    filters = sorted({case.made.filter for case in cases})
+    filters = sorted({each.filter for each in past})
     return Report(
         model_version=MODEL_VERSION,
         scores=tuple(score for score in scores if score is not None),
-        lines={code: honest_line([c for c in cases if c.made.filter == code]) for code in filters},
+        lines={code: record_line(each for each in past if each.filter == code) for code in filters},
     )
 
 
@@ -248,16 +251,10 @@ def _pinball(quantiles: Floats, came: float) -> float:
     return sum(pinball(q, level, came) for q, level in zip(quantiles, LEVELS, strict=True)) / len(LEVELS)
 
 
-def honest_line(cases: Sequence[Case], *, n_last: int = 3) -> str:
-    """The line of a filter's track record over these cases, however near; see `record_line`."""
-    return record_line((_past(case) for case in cases), n_last=n_last, least_ahead_days=0)
-
-
 def _past(case: Case) -> PastForecast:
-    outcome = case.outcome
-    if outcome is None and case.came.due_days is not None:
-        outcome = Outcome(kind="came", on=case.made.as_of + timedelta(days=int(case.came.due_days)))
-    return past_forecast(case.made, outcome or Outcome())
+    came = case.came.due_days
+    on = None if came is None else case.made.as_of + timedelta(days=int(came))
+    return past_forecast(case.made, Outcome() if on is None else Outcome(kind="came", on=on))
 
 
 def past_forecast(made: ForecastMade, outcome: Outcome) -> PastForecast:

@@ -26,40 +26,47 @@ class Resolved:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Outcome:
-    """`on`: the day it came due, or was emptied or rebuilt without that being known; None while open."""
+    """`on`: the day it came due (before the forecast was made, where a later reading shows so), or was emptied or rebuilt without that being
+    known; None while open. `below_on`: the last day on which the rod still stood below the due line, if that was after the forecast."""
 
     kind: Kind = "open"
     on: date | None = None
+    below_on: date | None = None
 
 
 def outcome_of(evidence: FilterEvidence, *, made_on: date, until: date) -> Outcome:
     """What the records up to `until` say became of the void that was filling on made_on."""
-    found = resolve(evidence, as_of=made_on, until=until)
-    if found is not None and found.due_days is not None:
-        return Outcome(kind="came", on=made_on + timedelta(days=int(found.due_days)))
+    reached, below_on = _reached(evidence, made_on, until)
+    if reached is not None:
+        return Outcome(kind="came", on=reached)
+    below_on = below_on if below_on is not None and below_on > made_on else None
     end = _ended_on(evidence, made_on, until)
     if end is None:
-        return Outcome()
-    is_read = found is not None and found.not_by_days == (end - made_on).days
-    return Outcome(kind="cleaned" if is_read else "unread", on=end)
+        return Outcome(below_on=below_on)
+    return Outcome(kind="cleaned" if below_on == end else "unread", on=end, below_on=below_on)
 
 
 def resolve(evidence: FilterEvidence, *, as_of: date, until: date) -> Resolved | None:
-    """What the records up to `until` say became of the cycle that was running on as_of; None when they say nothing."""
-    end = _ended_on(evidence, as_of, until) or until
-    build = evidence.build_on(as_of)
-    opened = _opened(evidence, as_of)
+    """What the records up to `until` say became of the cycle that was running on as_of, in days; None when they say nothing."""
+    reached, below_on = _reached(evidence, as_of, until)
+    if reached is not None:
+        return Resolved(due_days=float(max((reached - as_of).days, 0)))
+    return Resolved(not_by_days=float((below_on - as_of).days)) if below_on is not None and below_on > as_of else None
+
+
+def _reached(evidence: FilterEvidence, as_of: date, until: date) -> tuple[date | None, date | None]:
+    """Day on which the filling of as_of first stood at its due line; failing that, the last day known to be below it."""
+    build, opened = evidence.build_on(as_of), _opened(evidence, as_of)
     if opened is None or build is None:
-        return None
+        return None, None
     due_mm = build.due_fill * build.void_height_mm
     previous = opened
-    for on, depth_mm in _read_between(evidence, opened[0], end):
+    for on, depth_mm in _read_between(evidence, opened[0], _ended_on(evidence, as_of, until) or until):
         if depth_mm >= due_mm:
-            share = (due_mm - previous[1]) / max(depth_mm - previous[1], 1e-9)
-            reached = previous[0] + timedelta(days=round(max(share, 0.0) * (on - previous[0]).days))
-            return Resolved(due_days=float(max((reached - as_of).days, 0))) if on > as_of else Resolved(due_days=0.0)
+            share = max((due_mm - previous[1]) / max(depth_mm - previous[1], 1e-9), 0.0)
+            return previous[0] + timedelta(days=round(share * (on - previous[0]).days)), None
         previous = (on, depth_mm)
-    return Resolved(not_by_days=float((previous[0] - as_of).days)) if previous[0] > as_of else None
+    return None, previous[0]
 
 
 def _ended_on(evidence: FilterEvidence, after: date, until: date) -> date | None:

@@ -1,14 +1,17 @@
 """Past forecasts held against what came: early or late, how often each stated share was right, and whether a rule of thumb did better.
 
-A forecast counts when its void came due at least sixty days after it was made. Forecasts of one filling share its luck, so what chance alone
-may do is judged by the number of fillings, not of forecasts.
+Which forecasts count must not depend on what came of them, or the record would praise or blame by its own choosing. So a forecast counts when
+the day it called likeliest lay at least sixty days ahead; and a day it named for so many in ten is judged once that day has passed and it is
+known whether the void was due by then. To wait for the void to come due instead would, in a young record, pick those that came early.
+
+Forecasts of one filling share its luck, so what chance alone may do is judged by the number of fillings, not of forecasts.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from math import comb
 from statistics import median
 from typing import Literal
@@ -38,20 +41,9 @@ class PastForecast:
     outcome: Outcome = field(default_factory=Outcome)
 
     @property
-    def came_days(self) -> int | None:
-        """Days from made_on to the day it came due; None when it did not, or when that is not known."""
-        if self.outcome.kind != "came" or self.outcome.on is None:
-            return None
-        return (self.outcome.on - self.made_on).days
-
-    @property
-    def is_scored(self) -> bool:
-        return (self.came_days or 0) >= LEAST_AHEAD_DAYS
-
-    @property
-    def is_censored(self) -> bool:
-        is_over = self.outcome.kind in ("cleaned", "unread") and self.outcome.on is not None
-        return is_over and (self.outcome.on - self.made_on).days >= LEAST_AHEAD_DAYS  # type: ignore[operator]
+    def is_ahead(self) -> bool:
+        """It spoke of a day at least two months off."""
+        return self.middle_days >= LEAST_AHEAD_DAYS
 
     @property
     def middle_days(self) -> int:
@@ -60,34 +52,60 @@ class PastForecast:
         return HORIZON_DAYS if middle is None else middle
 
     @property
+    def came_days(self) -> int | None:
+        """Days from made_on to the day it came due; None when it did not, or when that is not known."""
+        return self._days_to(self.outcome.on) if self.outcome.kind == "came" else None
+
+    @property
     def days_early(self) -> int | None:
         """Positive: it was said this many days before it came (early); negative: after (late)."""
         return None if self.came_days is None else self.came_days - self.middle_days
 
     @property
+    def least_days_early(self) -> int | None:
+        """How many days early it is at least, where the rod was still below the line after the day called likeliest."""
+        below = self._days_to(self.outcome.below_on)
+        return below - self.middle_days if below is not None and below > self.middle_days else None
+
+    @property
     def is_inside(self) -> bool | None:
-        """Between the days said for one and for nine in ten."""
+        """It came between the days said for one and for nine in ten; None when that is not known."""
         if self.came_days is None:
-            return None
+            return False if self.was_due_by(9) is False else None
         first = HORIZON_DAYS if self.ahead[0] is None else self.ahead[0]
-        return self.came_days >= first and self.was_said_by(9)
+        return self.came_days >= first and bool(self.was_due_by(9))
 
-    def was_said_by(self, tenths: int) -> bool:
-        """It came no later than the day said for so many in ten."""
-        return self.came_days is not None and _is_by(self.ahead[tenths - 1], self.came_days)
+    def named_on(self, tenths: int) -> date | None:
+        """The day named for so many in ten; None beyond the horizon."""
+        days = self.ahead[tenths - 1]
+        return None if days is None else self.made_on + timedelta(days=days)
 
+    def was_due_by(self, tenths: int) -> bool | None:
+        """Whether it was due by the day named for so many in ten; None when nobody knows."""
+        named = self.named_on(tenths)
+        if self.outcome.kind == "came" and self.outcome.on is not None:
+            return named is None or self.outcome.on <= named
+        below_on = self.outcome.below_on
+        return False if named is not None and below_on is not None and below_on >= named else None
 
-def _is_by(said: int | None, came: int) -> bool:
-    return said is None or came <= said
+    def is_judged(self, tenths: int, *, today: date) -> bool:
+        """The day named for so many in ten has passed, and it is known whether the void was due by then."""
+        named = self.named_on(tenths)
+        return self.is_ahead and named is not None and named <= today and self.was_due_by(tenths) is not None
+
+    def _days_to(self, day: date | None) -> int | None:
+        return None if day is None else (day - self.made_on).days
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SaidInTenths:
-    """Of n times a day was named for so many in ten, the void was due by then n_by times. `low` and `high` (shares) are what luck allows."""
+    """Of n times a day was named for so many in ten, the void was due by then n_by times. `low` and `high` (shares) are what luck allows
+    for so many fillings."""
 
     tenths: int
     n: int
     n_by: int
+    n_fillings: int
     low: float
     high: float
 
@@ -107,8 +125,9 @@ class SaidInTenths:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BesideRules:
-    """Median error in days, ours and that of the rule of thumb that did best in hindsight."""
+    """Median error in days over those that came due, ours and that of the rule of thumb that did best in hindsight."""
 
+    n: int
     ours: float
     best_rule: str
     best: float
@@ -116,13 +135,15 @@ class BesideRules:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class TrackRecord:
-    """`n_inside` of the scored forecasts fell within their range."""
+    """`n` forecasts whose likeliest day can be judged, of n_fillings voids; `n_ranges` whose whole range has passed, `n_inside` of them came
+    within it. Nothing is known of n_open (still filling) and n_unknown (cleaned too early, or unread) of the rest."""
 
     n: int
     n_fillings: int
+    n_ranges: int
     n_inside: int
-    n_censored: int
     n_open: int
+    n_unknown: int
     shares: tuple[SaidInTenths, ...]
     beside: BesideRules | None
 
@@ -154,34 +175,45 @@ class TrackRecord:
         return sum(share.came > share.high if is_above else share.came < share.low for share in some)
 
 
-def track_record(past: Iterable[PastForecast]) -> TrackRecord:
+def track_record(past: Iterable[PastForecast], *, today: date) -> TrackRecord:
     """All past forecasts of a facility taken together."""
-    told = list(past)
-    scored = [each for each in told if each.is_scored]
-    n_fillings = len(fillings_of(scored))
+    told = [each for each in past if each.is_ahead]
+    shares = tuple(_share(tenths, told, today) for tenths in TENTHS)
+    whole = [each for each in told if each.is_judged(9, today=today)]
+    rest = [each for each in told if not each.is_judged(5, today=today) and each.outcome.kind != "came"]
+    n_open = sum(each.outcome.kind == "open" for each in rest)
     return TrackRecord(
-        n=len(scored),
-        n_fillings=n_fillings,
-        n_inside=sum(bool(each.is_inside) for each in scored),
-        n_censored=sum(each.is_censored for each in told),
-        n_open=sum(each.outcome.kind == "open" for each in told),
-        shares=tuple(_share(tenths, scored, n_fillings) for tenths in TENTHS),
-        beside=_beside_rules(scored),
+        n=shares[4].n,
+        n_fillings=shares[4].n_fillings,
+        n_ranges=len(whole),
+        n_inside=sum(bool(each.is_inside) for each in whole),
+        n_open=n_open,
+        n_unknown=len(rest) - n_open,
+        shares=shares,
+        beside=_beside_rules([each for each in told if each.came_days is not None]),
     )
 
 
 def fillings_of(past: Iterable[PastForecast]) -> dict[tuple[str, date | None], PastForecast]:
-    """The latest forecast of each filling, by filter and the day it came."""
+    """The latest forecast of each filling, by filter and the day it came or ended (None: still filling)."""
     latest: dict[tuple[str, date | None], PastForecast] = {}
     for each in sorted(past, key=lambda each: each.made_on):
         latest[each.filter, each.outcome.on] = each
     return latest
 
 
-def _share(tenths: int, scored: Sequence[PastForecast], n_fillings: int) -> SaidInTenths:
+def _share(tenths: int, told: Sequence[PastForecast], today: date) -> SaidInTenths:
+    judged = [each for each in told if each.is_judged(tenths, today=today)]
+    n_fillings = len(fillings_of(judged))
     low, high = luck(n_fillings, tenths / 10)
-    n_by = sum(each.was_said_by(tenths) for each in scored)
-    return SaidInTenths(tenths=tenths, n=len(scored), n_by=n_by, low=low, high=high)
+    return SaidInTenths(
+        tenths=tenths,
+        n=len(judged),
+        n_by=sum(bool(each.was_due_by(tenths)) for each in judged),
+        n_fillings=n_fillings,
+        low=low,
+        high=high,
+    )
 
 
 def luck(n: int, share: float) -> tuple[float, float]:
@@ -205,14 +237,15 @@ def _beside_rules(scored: Sequence[PastForecast]) -> BesideRules | None:
         return None
     errors = {rule: median(abs(each.rules[rule] - (each.came_days or 0)) for each in scored) for rule in rules}
     best = min(errors, key=errors.__getitem__)
-    return BesideRules(ours=median(abs(each.days_early or 0) for each in scored), best_rule=best, best=errors[best])
+    ours = median(abs(each.days_early or 0) for each in scored)
+    return BesideRules(n=len(scored), ours=ours, best_rule=best, best=errors[best])
 
 
 def record_line(past: Iterable[PastForecast], *, n_last: int = 3, least_ahead_days: int = LEAST_AHEAD_DAYS) -> str:
     """ "The last three forecasts were 12 days early, 20 late, 5 late." Early: the day said stood before the day it came. One forecast per
     filling, the latest made far enough ahead; a void cleaned before it was due is neither."""
-    told = list(past)
-    by_filling = fillings_of(e for e in told if e.came_days is not None and e.came_days >= least_ahead_days)
+    told = [each for each in past if each.is_ahead]
+    by_filling = fillings_of(each for each in told if each.came_days is not None)
     last = sorted(by_filling.values(), key=lambda each: (each.outcome.on or each.made_on, each.made_on))[-n_last:]
     if not last:
         kinds = {each.outcome.kind for each in told}

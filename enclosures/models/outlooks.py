@@ -64,7 +64,8 @@ class ForecastTrial(models.Model):
     no package carries it.
 
     `ahead`: days from made_on by which it was said to be due once, twice ... nine times in ten (null: beyond the horizon); `rules`: the days
-    that rules of thumb would have named; `resolved_on`: the day it came due, or was emptied or rebuilt without that being known.
+    that rules of thumb would have named; `resolved_on`: the day it came due, or was emptied or rebuilt without that being known;
+    `below_on`: the last day after made_on on which the rod stood below the due line.
     """
 
     class Kind(models.TextChoices):
@@ -80,6 +81,7 @@ class ForecastTrial(models.Model):
     rules = models.JSONField(default=dict)
     kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.OPEN)
     resolved_on = models.DateField(null=True, blank=True)
+    below_on = models.DateField(null=True, blank=True)
 
     class Meta:
         ordering: ClassVar[tuple[str, ...]] = ("filter", "made_on")

@@ -55,8 +55,8 @@ def test_what_is_stored_is_what_a_fresh_forecast_says(filter: Filter) -> None:
     assert len(row.trace["days"]) == len(row.trace["p50"]) == len(row.trace["is_ahead"]) > 20
     again = refresh_outlook(filter, today=TODAY, now=NOW)
     assert again.answer == row.answer  # a reload shows the same days
-    assert again.trace["narrowing"] == row.trace["narrowing"] == narrowing_json(fresh)
-    assert row.trace["narrowing"]["counted_now"] < row.trace["narrowing"]["due_days_now"]
+    assert again.detail["narrowing"] == row.detail["narrowing"] == narrowing_json(fresh)
+    assert row.detail["narrowing"]["counted_now"] < row.detail["narrowing"]["due_days_now"]
 
 
 def test_filters_learn_from_each_other_and_one_refreshed_alone_reads_as_with_all(facility: Any, filter: Filter) -> None:
@@ -83,7 +83,7 @@ def test_a_filter_without_geometry_has_its_answer_with_nulls_and_the_reason(faci
     assert (row.band, row.sureness, row.fill_p50) == ("unknown", "none", None)
     assert [row.answer[name] for name in ("fill", "depth_mm", "due_fill", "due_on", "not_before")] == [None] * 5
     assert "The void's area and height are not on record for this day." in row.answer["reasons"]
-    assert "narrowing" not in row.trace
+    assert row.detail["narrowing"] is None
 
 
 def test_only_the_stale_and_the_aged_are_computed_unless_all_are_asked_for(facility: Any, filter: Filter) -> None:

@@ -6,8 +6,10 @@ from datetime import date, timedelta
 import pytest
 
 from enclosures.figures.fillbar import fillbar_svg
+from enclosures.figures.said_and_came import said_and_came_svg
 from enclosures.figures.sparkline import sparkline_svg
 from enclosures.forecast.inputs import Quantiles
+from enclosures.forecast.past_forecasts import SaidInTenths
 from tests.figures.charts import TODAY
 
 Q = Quantiles(p10=0.75, p50=0.88, p90=1.03)
@@ -77,3 +79,13 @@ def test_sparkline_grows_its_scale_for_a_high_reading():
 @pytest.mark.parametrize("values", [[], [(date(2025, 1, 1), 1.0)]])
 def test_sparkline_copes_with_next_to_nothing(values):
     assert sparkline_svg(values).startswith("<svg")
+
+
+def test_the_bar_of_a_share_ends_where_it_came_and_is_marked_where_it_was_said():
+    """Said 8 in 10, came 15 of 20; luck alone allows 60 to 100 %."""
+    share = SaidInTenths(tenths=8, n=20, n_by=15, n_fillings=5, low=0.6, high=1.0)
+    svg = said_and_came_svg(share)
+    assert '<rect class="s-came" x="0" y="30%" width="75.0%"' in svg
+    assert '<line class="s-said" x1="80.0%"' in svg
+    assert '<rect class="s-luck" x="60.0%" y="0" width="40.0%"' in svg
+    assert 'aria-hidden="true"' in svg

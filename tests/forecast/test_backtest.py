@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -12,14 +11,12 @@ from enclosures.forecast.backtest import (
     Resolved,
     backtest_records,
     forecasts_on,
-    honest_line,
     report_of,
     resolve,
     score_of,
     simulated_cases,
 )
 from enclosures.forecast.naive_rules import RULES
-from enclosures.forecast.outcomes import Outcome
 from enclosures.forecast.simulated import simulate_facility
 from tests.forecast.histories import cleanout, pond_p1, pond_p2, sounding, starter_tank
 
@@ -82,28 +79,11 @@ def test_a_rule_that_says_yes_and_is_wrong_pays_the_whole_brier_score() -> None:
     assert score.brier == 1.0
 
 
-def test_the_honest_line_says_early_late_and_nothing_when_there_is_nothing() -> None:
-    def later(k: int) -> date:
-        return AS_OF + timedelta(days=500 * k)
-
-    cases = [
-        case(TEN, came=62.0, on=later(0)),
-        case(TEN, came=30.0, on=later(1)),
-        case(TEN, came=50.0, on=later(2)),
-    ]
-    assert honest_line(cases) == "The last three forecasts were 12 days early, 20 late, on the day."
-    assert honest_line(cases[:1]) == "The last forecast was 12 days early."
-    assert honest_line([case(TEN, came=51.0)]) == "The last forecast was 1 day early."
-    assert honest_line([]) == "No forecast has come due yet."
-    assert honest_line([case(TEN, not_by=30.0)]) == "No forecast has come due yet."  # still filling
-    cleaned = replace(case(TEN, not_by=30.0), outcome=Outcome(kind="cleaned", on=AS_OF + timedelta(days=30)))
-    assert honest_line([cleaned]).startswith("Always cleaned before it was due, so we cannot tell")
-
-
-def test_of_one_cycle_the_latest_forecast_is_held_to_account() -> None:
-    first = case(TEN, came=90.0)
-    second = case(TEN, came=60.0, on=AS_OF + timedelta(days=30))
-    assert honest_line([first, second]) == "The last forecast was 10 days early."
+def test_the_line_of_a_filter_tells_of_its_cases() -> None:
+    far = [float(day) for day in range(100, 200, 10)]  # P50 140
+    report = report_of([case(far, came=152.0), case(far, not_by=50.0, on=AS_OF + timedelta(days=300))])
+    assert report.lines == {"F": "The last forecast was 12 days early."}
+    assert report_of([case(far, not_by=50.0)]).lines == {"F": "No forecast has come due yet."}
 
 
 def test_a_forecast_made_again_does_not_see_what_came_later() -> None:

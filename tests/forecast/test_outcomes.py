@@ -41,10 +41,25 @@ def test_the_reading_before_the_cleanout_counts_and_the_one_after_does_not() -> 
 
 def test_cleaned_below_its_line_nobody_can_tell_and_unread_still_less() -> None:
     read, unread = cleanout("2024-06-30", depth_before_mm=30), cleanout("2024-06-30")
-    assert outcome(soundings=(LOW,), cleanouts=(read,)) == Outcome(kind="cleaned", on=date(2024, 6, 30))
-    assert outcome(soundings=(LOW,), cleanouts=(unread,)) == Outcome(kind="unread", on=date(2024, 6, 30))
-    assert outcome(soundings=(LOW,)) == Outcome()
-    assert outcome(soundings=(LOW,), cleanouts=(cleanout("2024-06-30", outcome="attempted"),)) == Outcome()
+    assert outcome(soundings=(LOW,), cleanouts=(read,)) == Outcome(
+        kind="cleaned", on=date(2024, 6, 30), below_on=date(2024, 6, 30)
+    )
+    assert outcome(soundings=(LOW,), cleanouts=(unread,)) == Outcome(
+        kind="unread", on=date(2024, 6, 30), below_on=date(2024, 5, 1)
+    )
+    filling = Outcome(below_on=date(2024, 5, 1))
+    assert outcome(soundings=(LOW,)) == filling
+    assert outcome(soundings=(LOW,), cleanouts=(cleanout("2024-06-30", outcome="attempted"),)) == filling
+    assert outcome() == Outcome()
+
+
+def test_a_later_reading_may_show_that_it_had_come_before_the_forecast_was_made() -> None:
+    """5 mm after the cleanout of 1 January, 50 on 1 March (60 days on): 30 of 45 mm, 40 days: 10 February."""
+    done = cleanout("2024-01-01", depth_before_mm=50, depth_after_mm=5)
+    read = sounding("2024-03-01", 50)
+    evidence = tank(cleanouts=(done,), soundings=(read,))
+    came = Outcome(kind="came", on=date(2024, 2, 10))
+    assert [outcome_of(evidence, made_on=day, until=UNTIL) for day in (MADE_ON, date(2024, 2, 20))] == [came, came]
 
 
 def test_what_was_left_after_the_last_cleanout_is_where_the_line_begins() -> None:

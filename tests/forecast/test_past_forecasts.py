@@ -19,18 +19,29 @@ MADE_ON = date(2024, 1, 1)
 AHEAD = (100, 120, 140, 160, 180, 200, 220, 240, 260)
 
 
-def past(came: int | None = None, *, cleaned: int | None = None, made_on: date = MADE_ON, **more: Any) -> PastForecast:
-    """Said for 180 days on, 100 to 260; it came or was cleaned so many days after, or neither."""
-    outcome = Outcome()
+TODAY = date(2040, 1, 1)
+
+
+def past(
+    came: int | None = None,
+    *,
+    cleaned: int | None = None,
+    below: int | None = None,
+    made_on: date = MADE_ON,
+    **more: Any,
+) -> PastForecast:
+    """Said for 180 days on, 100 to 260; it came, was cleaned or was still below its line so many days after, or nothing is known."""
+    outcome = Outcome(below_on=None if below is None else made_on + timedelta(days=below))
     if came is not None:
         outcome = Outcome(kind="came", on=made_on + timedelta(days=came))
     if cleaned is not None:
-        outcome = Outcome(kind="cleaned", on=made_on + timedelta(days=cleaned))
+        on = made_on + timedelta(days=cleaned)
+        outcome = Outcome(kind="cleaned", on=on, below_on=on)
     return PastForecast(**{"filter": "P1-F", "made_on": made_on, "ahead": AHEAD, "outcome": outcome, **more})
 
 
 def later(k: int) -> date:
-    return MADE_ON + timedelta(days=600 * k)
+    return MADE_ON + timedelta(days=330 * k)
 
 
 def test_early_is_said_before_it_came_and_late_after() -> None:
@@ -51,18 +62,35 @@ def test_only_the_last_three_fillings_are_told_each_by_its_latest_forecast() -> 
 
 def test_a_void_cleaned_before_it_was_due_is_no_early_forecast() -> None:
     cleaned = past(cleaned=90)
-    assert (cleaned.days_early, cleaned.is_inside, cleaned.is_scored) == (None, None, False)
+    assert (cleaned.days_early, cleaned.least_days_early, cleaned.is_inside) == (None, None, None)
     assert record_line([cleaned]).startswith("Always cleaned before it was due, so we cannot tell")
-    record = track_record([cleaned, past(came=180)])
-    assert (record.n, record.n_censored, record.n_inside) == (1, 1, 1)
+    record = track_record([cleaned, past(came=180)], today=TODAY)
+    assert (record.n, record.n_unknown, record.n_inside) == (1, 1, 1)
     assert record_line([past()]) == record_line([]) == "No forecast has come due yet."
 
 
-def test_a_forecast_of_the_last_two_months_is_not_counted() -> None:
-    near = past(came=59)
-    assert not near.is_scored
+def test_a_rod_below_the_line_after_the_day_we_named_says_early_at_least() -> None:
+    for each in (past(below=200), past(cleaned=200)):
+        assert (each.least_days_early, each.days_early) == (20, None)
+        assert [each.was_due_by(tenths) for tenths in (5, 6, 7)] == [False, False, None]
+    assert past(below=270).is_inside is False
+
+
+def test_a_forecast_that_spoke_of_the_next_two_months_is_not_counted_whatever_came() -> None:
+    near = past(came=400, ahead=(10, 20, 30, 40, 59, 70, 80, 90, 500))
     assert record_line([near]) == "No forecast has come due yet."
-    assert track_record([near, past(cleaned=59)]).n_censored == 0
+    assert track_record([near], today=TODAY).n == 0
+    surprise = past(came=5)  # said for half a year on, and it came within the week
+    assert track_record([surprise], today=TODAY).n == 1
+    assert record_line([surprise]) == "The last forecast was 175 days late."
+
+
+def test_a_day_named_is_judged_once_it_has_passed_and_not_because_the_void_came_due_early() -> None:
+    """On day 150 the days named for 1, 2 and 3 in 10 have passed, for the early void and for the one still filling alike."""
+    told = [past(came=90), past(below=150, filter="P2-F")]
+    record = track_record(told, today=MADE_ON + timedelta(days=150))
+    assert [(share.n_by, share.n) for share in record.shares] == [(1, 2)] * 3 + [(0, 0)] * 6
+    assert (record.n, record.n_ranges) == (0, 0)
 
 
 @pytest.mark.parametrize(("came", "is_inside"), [(99, False), (100, True), (260, True), (261, False)])
@@ -79,7 +107,7 @@ def test_a_range_without_an_end_holds_whatever_comes_late() -> None:
 
 def test_each_share_is_counted_by_the_day_that_was_named_for_it() -> None:
     told = [past(came=days, made_on=later(k)) for k, days in enumerate((90, 130, 170, 210, 250, 300))]
-    record = track_record(told)
+    record = track_record(told, today=TODAY)
     assert [share.n_by for share in record.shares] == [1, 1, 2, 2, 3, 3, 4, 4, 5]
     assert {share.n for share in record.shares} == {6}
     eight = record.shares[7]
@@ -104,26 +132,26 @@ def test_luck_is_the_binomial_table() -> None:
     ],
 )
 def test_the_record_says_to_which_side_the_forecasts_lean(days: list[int], leaning: str) -> None:
-    record = track_record(past(came=came, made_on=later(k)) for k, came in enumerate(days))
+    record = track_record((past(came=came, made_on=later(k)) for k, came in enumerate(days)), today=TODAY)
     assert record.leaning == leaning
 
 
 def test_few_cases_are_called_few_by_forecasts_and_by_fillings() -> None:
-    assert track_record([past(came=180, made_on=later(k)) for k in range(3)]).is_too_few
+    assert track_record([past(came=180, made_on=later(k)) for k in range(3)], today=TODAY).is_too_few
     one_filling = [past(came=300 - k, made_on=MADE_ON + timedelta(days=k)) for k in range(12)]
-    assert track_record(one_filling).n_fillings == 1
-    assert track_record(one_filling).is_too_few
-    enough = track_record([past(came=180, made_on=later(k)) for k in range(12)])
+    assert track_record(one_filling, today=TODAY).n_fillings == 1
+    assert track_record(one_filling, today=TODAY).is_too_few
+    enough = track_record([past(came=180, made_on=later(k)) for k in range(12)], today=TODAY)
     assert (enough.is_too_few, enough.is_few) == (False, True)
 
 
 def test_the_rule_of_thumb_that_did_best_in_hindsight_stands_beside_ours() -> None:
     rules = ({"line": 150, "interval": 400}, {"line": 230, "interval": 200})
     told = [past(came=190, made_on=later(k), rules=each) for k, each in enumerate(rules)]
-    beside = track_record(told).beside
+    beside = track_record(told, today=TODAY).beside
     assert beside
     assert (beside.ours, beside.best_rule, beside.best) == (10, "line", 40)
-    assert track_record([]).beside is None
+    assert track_record([], today=TODAY).beside is None
 
 
 def test_forecasts_are_kept_on_the_first_days_of_quarters() -> None:

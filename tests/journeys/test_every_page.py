@@ -20,6 +20,7 @@ from enclosures.models import FoodItem, Moment, Role
 from enclosures.roles import CORRECTORS
 from tests.actions.station import make_enclosure, make_filter, stamp
 from tests.boards.courses import dosed, prescribed
+from tests.boards.kept import WHAT_IT_IS_WORTH, keep
 from tests.boards.pond import answer, log_some_days, make_pond, make_turtles
 from tests.helpers import assert_reads_well
 from tests.views.pages import signed_in
@@ -74,7 +75,11 @@ def station(facility: Any) -> dict[str, Any]:
     animals[0].program = "SM-PA-23"  # the coordinator's
     animals[0].save()
     log_some_days(pond, until=today)
-    answer(pond, as_of=today)
+    row = answer(pond, as_of=today)
+    row.detail["narrowing"] = {**WHAT_IT_IS_WORTH, "filter": "P1-F", "counted_now": 100, "counted_then": 40}
+    row.save()
+    for number in range(12):  # enough past forecasts to be drawn
+        keep(pond, today - timedelta(days=400 + 40 * number), came=95 + 15 * number)
     resting = make_pond(facility, "P2")
     answer(resting, as_of=today, season="They are in winter rest: leave them be until about April.")
     begin_season(enclosure=resting.enclosure, kind="brumation", from_on=today - timedelta(days=20), stamp=stamp())
