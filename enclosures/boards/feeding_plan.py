@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Prefetch, Q
+from django.db.models import Prefetch, Q, QuerySet
 
 from enclosures.boards.entry_words import WEEKDAYS, food_words
 from enclosures.estimates.units import recorded_quantity
 from enclosures.models import WEEKDAY_CODES, Enclosure, FeedingPlan, FeedingPlanLine, Instruction
 from enclosures.verdicts.words import capital, day_words, kept_together, listed, ordinal_words
 
+EARLIER_SHOWN = 12
 FULL_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 SHARE_WORDS = {0.75: "¾", 0.5: "½", 0.33: "a third", 0.25: "¼"}
 
@@ -38,12 +39,20 @@ class InstructionWords:
 
 def plans_of(enclosure: Enclosure, *, today: date) -> list[FeedingPlan]:
     """Plans in force and to come, of the enclosure and of the animals that live in it, first first."""
+    plans = _plans_of(enclosure).filter(Q(to_on__isnull=True) | Q(to_on__gte=today))
+    return list(plans.order_by("slot", "from_on", "pk").distinct())
+
+
+def earlier_plans_of(enclosure: Enclosure, *, today: date) -> list[FeedingPlan]:
+    """Over, newest first."""
+    return list(_plans_of(enclosure).filter(to_on__lt=today).order_by("-from_on", "-pk").distinct()[:EARLIER_SHOWN])
+
+
+def _plans_of(enclosure: Enclosure) -> QuerySet[FeedingPlan]:
     lines = Prefetch("lines", FeedingPlanLine.objects.select_related("food_item").order_by("position"))
     lives_here = Q(animal__stays__enclosure=enclosure, animal__stays__to_at__isnull=True)
-    plans = FeedingPlan.objects.filter(Q(enclosure=enclosure) | lives_here).filter(
-        Q(to_on__isnull=True) | Q(to_on__gte=today)
-    )
-    return list(plans.select_related("animal").prefetch_related(lines).order_by("slot", "from_on", "pk").distinct())
+    plans = FeedingPlan.objects.filter(Q(enclosure=enclosure) | lives_here)
+    return plans.select_related("animal").prefetch_related(lines)
 
 
 def plan_words(plan: FeedingPlan, *, today: date) -> PlanWords:

@@ -38,7 +38,10 @@ WITHOUT_FIELDS = {
     "enrol-device",
     "feeding-plan",
     "program",
+    "round-dose",
+    "round-stop",
     "sign-in",
+    "todays-round",
     "undo-entry",
     "what-if",
 }  # a button alone, or tested with what it does

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 from enclosures.actions.entries import EntryConflict, Refused, Stamp
 from enclosures.actions.feedings import LineGiven
 from enclosures.actions.plans import end_feeding_plan, give_instruction, save_feeding_plan, take_back_instruction
-from enclosures.boards.feeding_plan import instructions_of, plan_words, plans_of
+from enclosures.boards.feeding_plan import earlier_plans_of, instructions_of, plan_words, plans_of
 from enclosures.boards.log_feeding import animals_of
 from enclosures.forms.feeding import GRAMS
 from enclosures.forms.plans import InstructionForm, PlanForm
@@ -44,6 +44,7 @@ def feeding_plan(request: FacilityRequest, code: str) -> HttpResponse:
     context = {
         "enclosure": enclosure,
         "plans": [plan_words(plan, today=request.today) for plan in plans],
+        "earlier": [plan_words(plan, today=request.today) for plan in earlier_plans_of(enclosure, today=request.today)],
         "instructions": instructions_of(enclosure, today=request.today),
         "form": plan_form,
         "told_form": told_form,
