@@ -26,7 +26,7 @@ def walk(open_page: Callable[..., Any], facility: Any, keeper: Any) -> Any:
     for n, kind in ((1, "tank"), (2, "quarantine")):
         place = lived_in(facility, f"E{n}", f"E{n}-101", f"E{n}-102", round_order=n, kind=kind, indoor=True)
         plan(place, pellet)
-    prescribed("E2-101", from_on=timezone.localdate(), every_days=1, slots="am pm")
+    prescribed("E2-101", from_on=timezone.localdate(), every_days=1, slots="am pm", handling="Gloves.")
     page = open_page(keeper, "/round/")
     page.wait_for_function("() => window.sendOutbox !== undefined")
     page.evaluate(COUNT_TAPS)
@@ -34,6 +34,7 @@ def walk(open_page: Callable[..., Any], facility: Any, keeper: Any) -> Any:
 
 
 def test_a_dose_as_prescribed_takes_one_tap_and_closes_no_other_row(walk: Any) -> None:
+    assert walk.locator(f"{DOSE} .asked").is_visible()  # what to heed, and by the same class what is asked of who comes by
     walk.locator("#stop-E2 .different").tap()
     walk.locator("#stop-E2 [name=odd]").fill("Sheds")
     walk.locator(f"{DOSE} .as-planned").tap()
