@@ -34,7 +34,7 @@ def walk(open_page: Callable[..., Any], facility: Any, keeper: Any) -> Any:
 
 
 def test_a_dose_as_prescribed_takes_one_tap_and_closes_no_other_row(walk: Any) -> None:
-    assert walk.locator(f"{DOSE} .asked").is_visible()  # what to heed, and by the same class what is asked of who comes by
+    assert walk.locator(f"{DOSE} .asked").is_visible()  # as instructions are, by the same class
     walk.locator("#stop-E2 .different").tap()
     walk.locator("#stop-E2 [name=odd]").fill("Sheds")
     walk.locator(f"{DOSE} .as-planned").tap()
