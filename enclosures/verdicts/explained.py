@@ -66,7 +66,7 @@ def why_words(explained: Explained, outlook: Outlook, evidence: FilterEvidence, 
     parts = {part.name: part.share for part in explained.parts}
     found = [
         *_feed_reason(explained.feed, parts, today),
-        *_litter_reason(parts, evidence, outlook),
+        *_litter_reason(parts, evidence, outlook, has_reading=explained.reading is not None),
         _reading_reason(explained.reading, outlook, today),
         *(Reason(text, 0.6) for text in explained.unexplained),
         *_dispute_reason(explained.disputed_on, today),
@@ -105,7 +105,9 @@ def _compared(feed: FeedSeen) -> str:
     return f"In the last twelve months {percent_words(abs(change))} {'more' if change > 0 else 'less'} than in the twelve before."
 
 
-def _litter_reason(parts: dict[str, float], evidence: FilterEvidence, outlook: Outlook) -> list[Reason]:
+def _litter_reason(
+    parts: dict[str, float], evidence: FilterEvidence, outlook: Outlook, *, has_reading: bool
+) -> list[Reason]:
     share = parts.get("litter", 0.0)
     if share < LEAST_PART:
         return []
@@ -113,7 +115,8 @@ def _litter_reason(parts: dict[str, float], evidence: FilterEvidence, outlook: O
     said = f"{what}: {share_words(share)} of what came in"
     if not outlook.n_soundings:
         return [Reason(f"{said}, a guess from the surroundings while no rod was read.", share)]
-    return [Reason(f"{said}. Nobody logs it; the rod tells." if share >= LARGE_PART else f"{said}.", share)]
+    told = "the rod tells" if has_reading else "earlier readings tell"
+    return [Reason(f"{said}. Nobody logs it; {told}." if share >= LARGE_PART else f"{said}.", share)]
 
 
 def _dispute_reason(days: tuple[date, ...], today: date) -> list[Reason]:

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from enclosures.actions import beliefs
 from enclosures.actions.beliefs import believed_as_stored
 from enclosures.actions.feedings import LineGiven, log_feeding
 from enclosures.actions.outlook_form import outlook_json
@@ -66,3 +67,22 @@ def test_a_filter_without_measures_has_no_belief(facility: Any) -> None:
     sponge = Filter.objects.create(enclosure=bare.enclosure, code="sponge", kind="sponge")
     assert believed_as_stored(bare, today=TODAY, now=NOW) is None
     assert believed_as_stored(sponge, today=TODAY, now=NOW) is None
+
+
+def test_the_next_change_starts_from_the_kept_belief_until_a_record_bears_on_it(
+    facility: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = a_filter(facility, "B1", grams=16, depth_mm=30)
+    refresh_outlook(made, today=TODAY, now=NOW)
+    first = believed_as_stored(made, today=TODAY, now=NOW)
+    assert first is not None
+    with monkeypatch.context() as patched:
+        patched.setattr(beliefs, "believe", lambda *args, **kwargs: pytest.fail("it was believed a second time"))
+        again = believed_as_stored(made, today=TODAY, now=NOW)
+    assert again is not None
+    assert again.outlook == first.outlook
+    read = TODAY - timedelta(days=1)
+    log_sounding(filter=made, moment=on(read, facility), depths=[DepthGiven(depth_mm=70)], stamp=entered_on(read))
+    after = believed_as_stored(made, today=TODAY, now=NOW)
+    assert after is not None
+    assert after.outlook.n_soundings == first.outlook.n_soundings + 1

@@ -15,14 +15,18 @@ from enclosures.figures.growth_curve import WeightMark, growth_curve
 from enclosures.figures.theme import MOST_POINTS, date_ticks, decimated
 from enclosures.figures.void_fill import void_fill
 from enclosures.figures.water_tests import WaterMark, water_tests
+from enclosures.figures.what_if_fill import what_if_fill
 from tests.figures.charts import CLEANOUTS, READINGS, RESTS, TODAY, trace
 
 LONG = [TODAY - timedelta(days=i) for i in range(3000, 0, -1)]
+LATER = TODAY + timedelta(days=90)
 FIGURES = {
     "void fill": lambda: void_fill(
         trace(n_behind=2000), readings=READINGS, cleanouts=CLEANOUTS, rests=RESTS, today=TODAY
     ),
     "void fill, nothing known": lambda: void_fill(None, today=TODAY),
+    "what if": lambda: what_if_fill(trace(), trace(), due_fill=0.7, due_on=(None, None), today=TODAY, cleaned_on=LATER),
+    "what if, nothing tried": lambda: what_if_fill(trace(), None, due_fill=0.7, due_on=(None, None), today=TODAY),
     "water tests": lambda: water_tests(
         [WaterMark(on=day, analyte=a, value=0.05) for day in LONG for a in ("tan", "nitrite", "ph", "temperature")],
         today=TODAY,

@@ -15,6 +15,8 @@ from enclosures.forecast.inputs import FilterEvidence, Outlook
 from enclosures.forecast.outlook import outlook_from
 from enclosures.forecast.posterior import posterior_for
 from enclosures.forecast.what_if import Change, what_if_from
+from enclosures.verdicts.explained import why_words
+from enclosures.verdicts.explained_numbers import assumed_words, number_rows, part_rows, span_rows
 from tests.forecast.histories import pond_p1, pond_p2, sounding, starter_tank
 
 AS_OF = date(2025, 10, 4)
@@ -122,3 +124,31 @@ def test_readings_make_the_sludge_of_a_kilogram_of_feed_better_known_than_before
     assert learnt.p90 / learnt.p10 < usual.p90 / usual.p10
     # about 2 litres at one year with a factor of three either way is what the priors were set to; judgement
     assert usual.p50 == pytest.approx(2.0, rel=0.4)
+
+
+@pytest.mark.parametrize(
+    "evidence",
+    [
+        replace(pond_p2(), feedings=(), stays=(), weights=()),
+        replace(pond_p2(), feedings=(), soundings=(), cleanouts=()),
+        replace(pond_p1(), soundings=(), cleanouts=(), commissioned_on=None),
+        replace(
+            starter_tank(n_days=400),
+            builds=tuple(replace(b, valid_from=AS_OF) for b in starter_tank(n_days=400).builds[:1]),
+        ),
+    ],
+    ids=["readings alone", "stock or nothing", "never read", "built today"],
+)
+def test_a_filter_of_which_little_is_known_is_explained_all_the_same(evidence: FilterEvidence) -> None:
+    explained, outlook = told(evidence)
+    assert sum(part.share for part in explained.parts) == pytest.approx(1.0) or not explained.parts
+    why = why_words(explained, outlook, evidence, AS_OF)
+    rows = (*span_rows(explained, outlook, AS_OF), *part_rows(explained, evidence), *number_rows(outlook))
+    said = [
+        *why.shown,
+        *why.more,
+        *assumed_words(explained, outlook, evidence),
+        *(v for row in rows for v in row.values),
+    ]
+    assert why.shown
+    assert not [text for text in said if "nan" in text or "None" in text]
