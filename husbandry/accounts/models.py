@@ -37,6 +37,8 @@ class Device(models.Model):
     enrolled_at = models.DateTimeField(editable=False)
     revoked_at = models.DateTimeField(null=True, blank=True)
     revoked_by = models.CharField(max_length=12, blank=True)
+    # What lies on it under names picked without a PIN, as it last told: author, label, at.
+    unconfirmed = models.JSONField(default=list, blank=True, editable=False)
 
     class Meta:
         ordering = ("-enrolled_at",)

@@ -17,6 +17,7 @@ urlpatterns = [
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign-out"),
     path("device/enrol/", views.enrol_device, name="enrol-device"),
     path("device/enrol/<int:pk>/revoke/", views.revoke_device, name="revoke-device"),
+    path("device/unconfirmed/", views.tell_unconfirmed, name="tell-unconfirmed"),
     path("person/", views.change_person, name="change-person"),
     path("person/pin/", views.set_own_pin, name="set-pin"),
 ]

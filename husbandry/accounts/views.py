@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 from django.contrib import messages
@@ -24,6 +25,7 @@ from husbandry.accounts.models import Device, User
 # Four digits are enough to log a meal, not to change who may do what.
 BY_PIN = HEALTH_LOGGERS - {Role.ADMINISTRATOR}
 LOCKED = "Locked after five wrong tries; wait five minutes, or sign in with the password."
+MOST_TOLD = 500
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
@@ -54,6 +56,24 @@ def revoke_device(request: Any, pk: int) -> HttpResponse:
         request, f"“{device.name}” is no longer a shared tablet. What it has not sent waits for its authors."
     )
     return redirect("enrol-device")
+
+
+@require_POST
+@for_role(HEALTH_LOGGERS)
+def tell_unconfirmed(request: Any) -> HttpResponse:
+    """A tablet tells what lies on it under names picked without a PIN, so that a supervisor sees it from anywhere."""
+    device = device_of(request)
+    if device is None:
+        raise PermissionDenied("Only an enrolled tablet keeps entries under a name without a PIN.")
+    try:
+        told = json.loads(request.POST.get("held", ""))
+        device.unconfirmed = [
+            {name: str(each[name])[:120] for name in ("author", "label", "at")} for each in told[:MOST_TOLD]
+        ]
+    except (ValueError, TypeError, KeyError):
+        return HttpResponse(status=422)
+    device.save(update_fields=["unconfirmed"])
+    return HttpResponse(status=204)
 
 
 @never_cache

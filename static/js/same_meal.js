@@ -43,7 +43,8 @@ globalThis.sameMeal = {
   async mayGoOn(item, replaced) {
     if (!item.meal) return true;
     const there = await outbox.list().catch(() => []);
-    const same = there.filter((other) => other.meal === item.meal && other.entry !== item.entry && other.entry !== replaced);
+    const isSame = (other) => other.meal === item.meal && other.state === "waiting" && other.entry !== item.entry && other.entry !== replaced;
+    const same = there.filter(isSame);
     if (!same.length) return true;
     const [place, slot] = item.meal.split("|");
     if (place === "dose") {

@@ -2,6 +2,8 @@
    An entry leaves the device only on a receipt: an answer 200 or 201 whose X-Entry names it. A redirect is never a receipt: after
    a sign-in has run out, the way to the sign-in page looks the same as the way to success. */
 const TOKEN = "/device/token/";
+const UNCONFIRMED = "/device/unconfirmed/";
+const TOLD = "unconfirmed-told";
 const OURS = /^\/(enclosures|filters|animals|entries|round)\//;
 const EVERY_MS = 20_000;
 const BACK_OFF_MS = [0, 5_000, 20_000, 60_000];
@@ -170,11 +172,22 @@ async function sendAll() {
   }
 }
 
+/* What lies here under a name without a PIN is told to the server, for a supervisor to see from anywhere; told again when it changes. */
+async function tellUnconfirmed() {
+  const held = JSON.stringify((await outbox.list()).filter((item) => item.unconfirmed).map(({ author, label, at }) => ({ author, label, at })));
+  if (held === (localStorage.getItem(TOLD) ?? "[]")) return;
+  const { csrf, enrolled } = await contact();
+  if (!enrolled) return;
+  const answer = await fetchIn(UNCONFIRMED, 8_000, { method: "POST", body: new URLSearchParams({ held }), headers: { "X-CSRFToken": csrf } });
+  if (answer.ok) localStorage.setItem(TOLD, held);
+}
+
 async function run() {
   state.isSending = true;
   changed({ tell: false });
   try {
     await alone(sendAll);
+    await tellUnconfirmed().catch(() => {});
     failures = 0;
     state.problem = "";
   } catch (error) {

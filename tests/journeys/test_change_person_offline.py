@@ -106,11 +106,17 @@ def test_who_says_not_mine_leaves_it_to_a_supervisor_who_sees_it_and_vouches_or_
     assert page.get_by_role("button", name="It is mine, send it").count() == 0
     context.clear_cookies(name="sessionid")
     sign_in(context, server, "SUP")
+    page.goto(f"{server.url}/device/enrol/")
+    assert "Names not yet confirmed" in page.locator("main").inner_text()
+    assert "as K2" in page.locator("main").inner_text()
     page.goto(f"{server.url}/device/outbox/")
     page.get_by_role("button", name="Send it as K2’s: I vouch").click()
     all_gone(page)
     assert [row[1:3] for row in server.flows(place)] == [[1500, "K1"], [1600, "K2"]]
     assert server.flows(place)[1][3] == "SUP"  # type: ignore[index]
+    page.wait_for_timeout(500)
+    page.goto(f"{server.url}/device/enrol/")
+    assert "Names not yet confirmed" not in page.locator("main").inner_text(), "told again, since it has changed"
 
 
 def test_a_name_picked_without_network_outlives_the_tablet_and_ends_with_the_next_sign_in(

@@ -30,7 +30,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # What answers to scripts, to other programs or to a button; and what only an enrolled tablet may open.
 NO_PAGES = {
     "add-photo", "change-person", "device-roster", "device-token", "filter-preview", "health", "home", "manifest",
-    "photo", "photo-thumbnail", "revoke-device", "secure-address", "service-worker", "sign-out", "take-over",
+    "photo", "photo-thumbnail", "revoke-device", "secure-address", "service-worker", "sign-out", "take-over", "tell-unconfirmed",
     "undo-round-dose", "undo-round-stop", "upload-unsent",
 }  # fmt: skip
 OF_AN_ENTRY = {"correct-entry", "undo-entry", "withdraw-entry"}

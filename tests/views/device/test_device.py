@@ -175,6 +175,23 @@ def test_names_without_a_pin_are_offered_on_an_enrolled_tablet_only(
     assert_reads_well(page)
 
 
+def test_a_supervisor_sees_from_anywhere_what_lies_on_a_tablet_under_a_name_without_a_pin(
+    supervisor: Any, keeper: Any
+) -> None:
+    client = tablet_of(supervisor, keeper)
+    held = [{"author": "K2", "label": "Check the flow, P1-F", "at": NOW.isoformat()}]
+    with on_the_day():
+        assert client.post("/device/unconfirmed/", {"held": json.dumps(held)}).status_code == 204
+        words = words_of(signed_in(supervisor).get("/device/enrol/").content.decode())
+        assert "Names not yet confirmed" in words
+        assert "Check the flow, P1-F, as K2" in words
+        for nonsense in ("", "{}x", '[{"author": "K2"}]', "7"):
+            assert client.post("/device/unconfirmed/", {"held": nonsense}).status_code == 422
+        assert signed_in(keeper).post("/device/unconfirmed/", {"held": "[]"}).status_code == 403
+        assert client.post("/device/unconfirmed/", {"held": "[]"}).status_code == 204
+        assert "Names not yet confirmed" not in words_of(signed_in(supervisor).get("/device/enrol/").content.decode())
+
+
 # the clock ----------------------------------------------------------------------------------------------------------------
 
 
