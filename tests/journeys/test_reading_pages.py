@@ -80,6 +80,8 @@ def test_the_list_can_be_walked_with_the_keyboard(open_page: Any, supervisor: An
     assert page.evaluate("document.activeElement.textContent") == "To the page"
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Coming changes"
+    page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.textContent") == "P1"
     page.keyboard.press("Enter")
     page.wait_for_url("**/enclosures/P1/")
