@@ -1,6 +1,6 @@
 /* A second meal for the same place and meal of the day, or a second one of the same planned dose, while the first still waits on
    this device: asked here, since the server cannot. "Keep both" goes along as the id of the one that was known (`known_meal`). */
-const WORDS = { am: "morning", pm: "evening" };
+const WORDS = { am: "a morning", pm: "an evening" };
 const dayOf = (at) => `${at.getFullYear()}-${String(at.getMonth() + 1).padStart(2, "0")}-${String(at.getDate()).padStart(2, "0")}`;
 const clock = (at) => new Date(at).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
 
@@ -49,7 +49,7 @@ globalThis.sameMeal = {
     const [place, slot] = item.meal.split("|");
     if (place === "dose") {
       if (!await ask(`A dose of ${slot} is waiting already, saved ${clock(same.at(-1).at)}. Was a second one given?`)) return false;
-    } else if (!await ask(`You already have a ${WORDS[slot]} meal for ${place} waiting, saved ${clock(same.at(-1).at)}. Keep both?`)) return false;
+    } else if (!await ask(`You already have ${WORDS[slot]} meal for ${place} waiting, saved ${clock(same.at(-1).at)}. Keep both?`)) return false;
     item.fields.push(...same.map(({ entry }) => ["known_meal", entry]));
     return true;
   },

@@ -15,7 +15,7 @@ function download(file) {
 function reasonOf(item) {
   if (item.state === "needs-you") return item.problem;
   if (item.disowned) return `${item.author} says that this is not theirs: a supervisor settles it.`;
-  if (item.unconfirmed && item.state === "waiting") return `Kept without network under ${item.author}’s name, picked without a PIN. It waits until ${item.author} confirms it.`;
+  if (item.unconfirmed && item.state === "waiting") return `Kept under ${item.author}’s name, picked without a PIN. It waits until ${item.author} confirms it.`;
   if (item.state === "held") return "Opened to be changed and not saved again. Send it as it was, or change it.";
   return "";
 }
@@ -23,7 +23,7 @@ function stateOf(item) {
   if (item.unconfirmed) return "name not yet confirmed";
   if (item.state === "needs-you") return "needs you";
   if (item.disowned) return `${item.author} says that this is not theirs: a supervisor settles it.`;
-  if (item.unconfirmed && item.state === "waiting") return `Kept without network under ${item.author}’s name, picked without a PIN. It waits until ${item.author} confirms it.`;
+  if (item.unconfirmed && item.state === "waiting") return `Kept under ${item.author}’s name, picked without a PIN. It waits until ${item.author} confirms it.`;
   if (item.state === "held") return "held back";
   if (state.isSignedOut) return "waits for a sign-in";
   if (shown.some((each) => each.entry === item.after)) return "goes after its entry";
