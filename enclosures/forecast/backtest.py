@@ -131,7 +131,7 @@ def _made(evidence: FilterEvidence, believed: Believed, as_of: date) -> Forecast
         filter=evidence.filter,
         as_of=as_of,
         days=first_passage_days(projection, history.geometry.due_fill, horizon_days=HORIZON_DAYS),
-        weights=posterior.weights,
+        weights=projection.weights,
         naive=naive_days(evidence, as_of=as_of, horizon_days=HORIZON_DAYS),
         fill=projection.fills[0],
     )

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
 
+from .custom import doubted, has_custom
 from .future_feed import BLOCK_DAYS, FutureLoad, future_loads_kg
 from .history import History
 from .inputs import DayQuantiles, Quantiles
@@ -21,7 +22,10 @@ NEVER = np.inf  # not within the horizon
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Projection:
-    """Fill ahead: `fills` (1 + blocks, n) at `offsets` days after as_of, the first being as_of itself."""
+    """Fill ahead: `fills` (1 + blocks, n) at `offsets` days after as_of, the first being as_of itself.
+
+    `weights` are the belief's own, save in a first cycle, where a very long one is doubted (`custom`): use these, not the posterior's.
+    """
 
     as_of: date
     offsets: np.ndarray
@@ -43,7 +47,18 @@ def project(posterior: Posterior, history: History, future: FutureLoad, *, rng: 
             drawn.stepper.advance(state, days=days, load_kg=loads[row], temp_c=float(future.temp_c[row]))
         np.multiply(state.volume_l, per_fill, out=fills[row + 1])
     offsets = np.minimum(np.arange(future.n_blocks + 1) * BLOCK_DAYS, future.horizon_days)
-    return Projection(as_of=history.as_of, offsets=offsets, fills=fills, weights=posterior.weights)
+    projection = Projection(as_of=history.as_of, offsets=offsets, fills=fills, weights=posterior.weights)
+    if not has_custom(history, future):
+        return projection
+    days = first_passage_days(projection, history.geometry.due_fill, horizon_days=future.horizon_days)
+    return replace(projection, weights=doubted(posterior.weights, days, history))
+
+
+def believed_now(posterior: Posterior, history: History, future: FutureLoad, *, rng: np.random.Generator) -> Posterior:
+    """The same particles with the weights of their projection: where a very long first cycle is doubted, not the posterior's own."""
+    if not has_custom(history, future):
+        return posterior
+    return replace(posterior, weights=project(posterior, history, future, rng=rng).weights)
 
 
 def first_passage_days(projection: Projection, level: float, *, horizon_days: int) -> Floats:

@@ -10,7 +10,7 @@ from datetime import date
 import numpy as np
 
 from . import priors
-from .due_dates import quantiles
+from .due_dates import believed_now, quantiles
 from .future_feed import FutureLoad
 from .history import History
 from .inputs import Outlook, Quantiles
@@ -94,6 +94,7 @@ def explained_from(
     cleanable_on: date | None = None,
 ) -> Explained:
     """`outlook` as drawn from this belief with `seed`. `cleanable_on`: the first day on which a cleanout may be done (as_of when None)."""
+    posterior = believed_now(posterior, history, future, rng=np.random.default_rng(seed))
     drawn = unpack(posterior.z, history)
     cycle = cycle_of(history, frozenset(posterior.left_out))
     learnt, usual = _litres_per_kg(posterior, history, future, drawn)

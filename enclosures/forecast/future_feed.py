@@ -22,6 +22,7 @@ from .run import Drawn, leaf_swing
 from .seasons_ahead import unfed_mask
 from .stock import stock_for
 from .temperature import temperatures_c
+from .turnover import turnover_for
 
 FIT_DAYS = 730
 BLOCK_DAYS = 7
@@ -49,6 +50,9 @@ class FutureLoad:
     level_spread: float
     habit_per_root_year: float
     horizon_days: int
+    turnover: Floats | None = None  # (scenarios, blocks): factor on the feed where young animals may move on
+    turnover_weights: Floats | None = None
+    taken_for_granted: str = ""  # said where nobody planned it
 
     @property
     def n_blocks(self) -> int:
@@ -68,6 +72,9 @@ def future_load(history: History, *, horizon_days: int) -> FutureLoad:
     n_days = back + horizon_days
     temp_c = temperatures_c(e, start=start, n_days=n_days, as_of=as_of)
     stock = stock_for(e, start=start, n_days=n_days, as_of=as_of, temp_c=temp_c)
+    turnover = turnover_for(e, stock, n_days=n_days, as_of=as_of)
+    if turnover is not None:
+        stock = turnover.stock
     fed_days = ~unfed_mask(e, start=start, n_days=n_days, as_of=as_of, temp_c=temp_c) & stock.is_present
     change = _planned(e, start=start, n_days=n_days)
     running = ~unfed_mask(e, start=start, n_days=n_days, as_of=as_of, temp_c=temp_c, kinds=("drained",))
@@ -115,6 +122,9 @@ def future_load(history: History, *, horizon_days: int) -> FutureLoad:
         level_spread=level_spread,
         habit_per_root_year=habit,
         horizon_days=horizon_days,
+        turnover=None if turnover is None else np.add.reduceat(turnover.factors, edges, axis=-1) / lengths,
+        turnover_weights=None if turnover is None else turnover.weights,
+        taken_for_granted="" if turnover is None else turnover.words,
     )
 
 
@@ -144,6 +154,8 @@ def future_parts_kg(future: FutureLoad, drawn: Drawn, rng: np.random.Generator) 
     if future.unlogged_kg is not None and drawn.unlogged is not None:
         out += future.unlogged_kg[:, None] * (drawn.s * drawn.unlogged)
     out *= swing[period]
+    if future.turnover is not None and future.turnover_weights is not None:
+        out *= future.turnover.T[:, _spread_out(future.turnover_weights, n, rng)]
     if not (future.litter_base.any() or future.litter_autumn.any()):
         return out, None
     litter = future.litter_base[:, None] * (drawn.litter_g * (1.0 - drawn.autumn))

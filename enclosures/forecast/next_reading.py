@@ -15,7 +15,7 @@ expected to take away. A void that is surely due has no range left, so a reading
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -114,6 +114,7 @@ def expected_narrowing_from(
     rng = np.random.default_rng(seed)
     future = future_load(history, horizon_days=horizon_days) if future is None else future
     projection = project(posterior, history, future, rng=rng)
+    posterior = replace(posterior, weights=projection.weights)
     days = first_passage_days(projection, history.geometry.due_fill, horizon_days=horizon_days)
     days = np.minimum(days, float(horizon_days))
     fills = projection.fills[0]

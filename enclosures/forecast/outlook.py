@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from .custom import doubt_words
 from .due_dates import (
     Projection,
     chances_within,
@@ -28,7 +29,7 @@ from .priors import Floats, Prior
 from .run import litter_kg, loads_kg, run_history, unpack
 from .sureness import basis_of, cycle_of, next_reading_words, sureness_of
 
-MODEL_VERSION = "void-2p-5"
+MODEL_VERSION = "void-2p-6"
 CHANCE_DAYS = (30, 60, 180, 365)
 FEED_DAYS = 28
 TRACE_POINTS = 120
@@ -104,8 +105,11 @@ def outlook_from(
     horizon_days: int = 1095,
 ) -> Outlook:
     """The outlook of a belief already at hand and a future given: a what-if reruns only this."""
-    as_of, geometry, weights = history.as_of, history.geometry, posterior.weights
+    as_of, geometry = history.as_of, history.geometry
     projection = project(posterior, history, future, rng=rng)
+    weights = projection.weights
+    doubt = doubt_words(posterior.weights, weights)
+    posterior = replace(posterior, weights=weights)
     fills = posterior.state.volume_l / geometry.usable_void_l
     fill = quantiles(fills, weights)
     due = first_passage_days(projection, geometry.due_fill, horizon_days=horizon_days)
@@ -144,11 +148,15 @@ def outlook_from(
             cycle, fill=fill, due_fill=geometry.due_fill, due_on=due_on, as_of=as_of, horizon_on=horizon_on
         ),
         unexplained=tuple(unexplained_words(history, left_out)),
-        notes=tuple(notes_of(history, due, weights)),
-        ahead=tuple(ahead_words(history.evidence, as_of=as_of)),
+        notes=(*notes_of(history, due, weights), *doubt),
+        ahead=(*ahead_words(history.evidence, as_of=as_of), *_taken(future)),
         trace=_trace(posterior, history, projection),
         model_version=MODEL_VERSION,
     )
+
+
+def _taken(future: FutureLoad) -> tuple[str, ...]:
+    return (future.taken_for_granted,) if future.taken_for_granted else ()
 
 
 def _scaled(fill: Quantiles, height_mm: float) -> Quantiles:

@@ -33,6 +33,7 @@ class Stock:
 
     start: date
     mass_g: Floats
+    animals: tuple[str, ...] = ()  # whose rows they are
 
     @property
     def is_known(self) -> bool:
@@ -71,7 +72,8 @@ def stock_for(evidence: FilterEvidence, *, start: date, n_days: int, as_of: date
     everyone = [w for animal in sorted(by_animal) for w in weights.get(animal, [])]
     typical = float(np.median([mass for _, mass in everyone])) if everyone else None
     rows = []
-    for animal in sorted({*by_animal, *comers}):
+    animals = tuple(sorted({*by_animal, *comers}))
+    for animal in animals:
         stays = sorted(by_animal[animal], key=lambda stay: (stay.from_on, stay.to_on or date.max))
         present = _presence(stays, start=start, n_days=n_days, as_of=as_of)
         _apply_moves(present, animal, moves, start=start, has_seasons=_moves_with_the_seasons(stays, as_of))
@@ -83,7 +85,7 @@ def stock_for(evidence: FilterEvidence, *, start: date, n_days: int, as_of: date
             seen, warmth = _until_it_comes(comer, seen, on=on, start=start, temp_c=temp_c, thermal=thermal)
         mass = _mass(seen, hatched, typical, start=start, n_days=n_days, thermal=warmth)
         rows.append(np.where(present, mass, 0.0))
-    return Stock(start=start, mass_g=np.array(rows) if rows else np.zeros((0, n_days)))
+    return Stock(start=start, mass_g=np.array(rows) if rows else np.zeros((0, n_days)), animals=animals)
 
 
 def _thermal_years(temp_c: Floats) -> Floats:

@@ -12,7 +12,14 @@ import numpy as np
 
 from ..estimates.settling import capture_share
 from . import priors
-from .due_dates import Projection, chances_within, day_quantiles, first_passage_days, weighted_quantiles
+from .due_dates import (
+    Projection,
+    believed_now,
+    chances_within,
+    day_quantiles,
+    first_passage_days,
+    weighted_quantiles,
+)
 from .future_feed import FutureLoad, future_load, future_parts_kg
 from .history import History, history_for
 from .inputs import DayQuantiles, FilterEvidence, FoodClass, Outlook, Quantiles, Trace
@@ -125,8 +132,9 @@ def what_if_from(
     """
     future = future_load(history, horizon_days=horizon_days) if future is None else future
     now = outlook_from(posterior, history, future, rng=np.random.default_rng(seed), horizon_days=horizon_days)
-    ahead = ahead_under(posterior, history, future, change=change, seed=seed)
-    weights, as_of = posterior.weights, history.as_of
+    believed = believed_now(posterior, history, future, rng=np.random.default_rng(seed))
+    ahead = ahead_under(believed, history, future, change=change, seed=seed)
+    weights, as_of = believed.weights, history.as_of
     due_on = ahead.due_on(as_of)
     horizon_on = as_of + timedelta(days=horizon_days)
     is_at_once = change.on is None or change.on <= as_of
@@ -147,7 +155,10 @@ def what_if_from(
 
 
 def ahead_under(posterior: Posterior, history: History, future: FutureLoad, *, change: Change, seed: int = 18) -> Ahead:
-    """What the change does to the days until due, and no more: one run of the future. Raises ValueError as `check_change`."""
+    """What the change does to the days until due, and no more: one run of the future. Raises ValueError as `check_change`.
+
+    `posterior` as `believed_now` returns it: a doubt of the present future stays as it is under another.
+    """
     horizon_days = future.horizon_days
     check_change(change, as_of=history.as_of, horizon_days=horizon_days)
     projection, before, height_mm = _projected(posterior, history, future, change, rng=np.random.default_rng(seed))
