@@ -119,7 +119,7 @@ class PlanSeasonForm(_Planning):
         label="From about", widget=DATE, error_messages={"required": "Say from about when.", "invalid": NO_DATE}
     )
     to_on = forms.DateField(
-        label="To about", widget=DATE, required=False, help_text="Empty: until further notice.",
+        label="To about, if it ends", widget=DATE, required=False,
         error_messages={"invalid": NO_DATE},
     )  # fmt: skip
     season_note = forms.CharField(label="Note", required=False, max_length=1000)
