@@ -55,7 +55,10 @@ class PlanRows:
 def load_plan_rows(places: Collection[Enclosure], *, as_of: AsOf) -> PlanRows:
     """Three queries, four where anybody is named."""
     ids = [place.pk for place in places]
-    movers = Prefetch("movers", PlannedMover.objects.select_related("animal__taxon").order_by("position"))
+    movers = Prefetch(
+        "movers",
+        PlannedMover.objects.select_related("animal__taxon", "animal__merged_into__taxon").order_by("position"),
+    )
     moves = (
         as_of.rows(MoveRow).ahead()
         .filter(Q(from_enclosure__in=ids) | Q(to_enclosure__in=ids))
@@ -155,7 +158,7 @@ def _parties(
 def _whereabouts(moves: Iterable[MoveRow], residents: Mapping[int, Residents], *, as_of: AsOf) -> dict[int, int | None]:
     """Enclosure by animal id; one that is nowhere is not in it."""
     where: dict[int, int | None] = {a.pk: pk for pk, those in residents.items() for a in those.present}
-    others = {m.animal_id for row in moves for m in row.movers.all()} - set(where)
+    others = {animal.pk for row in moves for animal in _movers(row)} - set(where)
     if others:
         rows = Stay.objects.known_at(as_of.end).filter(animal__in=others, from_on__lte=as_of.day)
         for stay in rows.select_related("animal").order_by("from_at", "pk"):
@@ -165,17 +168,23 @@ def _whereabouts(moves: Iterable[MoveRow], residents: Mapping[int, Residents], *
     return where
 
 
+def _movers(row: MoveRow) -> list[Animal]:
+    """Those named, each as the one it was found to be."""
+    named = (mover.animal.merged_into or mover.animal for mover in row.movers.all())
+    return list({animal.pk: animal for animal in named}.values())
+
+
 def _named(row: MoveRow, where: Mapping[int, int | None]) -> list[_Mover]:
     """Those named who are not there yet; one that died or left meanwhile goes nowhere."""
     start, end = row.from_enclosure_id, row.to_enclosure_id
     found = []
-    for mover in row.movers.all():
-        at = where.get(mover.animal_id)
+    for animal in _movers(row):
+        at = where.get(animal.pk)
         is_here = at is not None
         if (end is not None and at == end) or (not is_here and start is not None):
             continue
         is_at_source = start is not None and at == start
-        found.append(_Mover(code=mover.animal.code, animal=mover.animal, is_at_source=is_at_source))
+        found.append(_Mover(code=animal.code, animal=animal, is_at_source=is_at_source))
     return found
 
 

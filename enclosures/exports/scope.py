@@ -16,7 +16,7 @@ from django.db.models import Q, QuerySet
 
 from enclosures.exports.record_tables import TABLES
 from enclosures.exports.table import Table
-from enclosures.models import PHOTO_TABLES, Animal, Clutch, Enclosure, PumpFitting, Stay
+from enclosures.models import PHOTO_TABLES, Animal, Clutch, Enclosure, PlannedMover, PumpFitting, Stay
 
 BY_ENCLOSURE = {
     "feedings", "water_tests", "water_changes", "seasons", "instructions", "round_checks", "round_skips",
@@ -125,8 +125,9 @@ class Scope:
             & (Q(animal__in=animals) | Q(animal__isnull=True, enclosure__in=enclosures)),
             "doses": Q(treatment__animal__in=animals),
             "feeding_plans": Q(animal__in=animals) | Q(enclosure__in=enclosures),
-            # named animals only, and only between places the package tells of
+            # named animals, all of them the program's, and only between places the package tells of
             "planned_moves": Q(movers__animal__in=animals)
+            & ~Q(pk__in=PlannedMover.objects.exclude(animal__in=animals).values("move"))
             & (Q(from_enclosure__isnull=True) | Q(from_enclosure__in=enclosures))
             & (Q(to_enclosure__isnull=True) | Q(to_enclosure__in=enclosures)),
             "permits": Q(pk__in=[]),

@@ -201,6 +201,9 @@ def test_a_programs_package_holds_its_animals_and_where_they_lived(limited: Limi
     assert column(tables, "stays", "animal") == ["TS-2"]
     assert set(column(tables, "feedings", "enclosure")) <= {"T1"}
     assert tables["soundings"] == tables["measurements"] == tables["permits"] == []
+    assert column(tables, "planned_moves", "planned_on") == ["2026-06-01"], (
+        "the other one has an animal that is not the program's"
+    )
     assert column(tables, "facility", "address") == [""]
 
 

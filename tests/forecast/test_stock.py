@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from enclosures.forecast.inputs import FilterEvidence, StaySpan, WeightSeen
+from enclosures.forecast.inputs import Comer, FeedPortion, FilterEvidence, PlannedMove, StaySpan, WeightSeen
 from enclosures.forecast.stock import stock_for
 
 from .histories import STARTED_ON, musk_mass_g
@@ -118,3 +118,70 @@ def test_weights_after_the_day_are_not_seen():
         stays=(StaySpan(animal="A", from_on=FIRST),), weights=weights((0, 300), (50, 900)), days=100, as_of=day(40)
     )
     assert there.mass_g[0, 99] == pytest.approx(300)
+
+
+# What is planned ----------------------------------------------------------------------------------------------------
+
+WINTERS_IN = (  # in the winter tank from 25 October to 1 May, two years running
+    StaySpan(animal="M", from_on=date(2023, 10, 25), to_on=date(2024, 5, 1)),
+    StaySpan(animal="M", from_on=date(2024, 10, 25), to_on=date(2025, 5, 1)),
+)
+
+
+def with_moves(*moves, stays=(), weights=(), as_of=date(2025, 9, 20), days=1000, temp_c=25.0, feedings=()):
+    evidence = FilterEvidence(
+        filter="F", enclosure="E", commissioned_on=None, builds=(), stays=stays, weights=weights, planned_moves=moves,
+        feedings=feedings,
+    )  # fmt: skip
+    temps = np.full(days, temp_c)
+    return stock_for(evidence, start=as_of - timedelta(days=400), n_days=days, as_of=as_of, temp_c=temps)
+
+
+def days_there(found):
+    """First days of coming and of going, after the day of asking."""
+    present = found.is_present
+    turns = np.flatnonzero(np.diff(present[400:].astype(int))) + 401
+    return [(found.start + timedelta(days=int(d)), bool(present[d])) for d in turns]
+
+
+def test_a_yearly_move_that_is_planned_too_is_one_move_on_the_planned_day():
+    comes = PlannedMove(on=date(2025, 11, 8), text="M comes", coming=(Comer(animal="M"),))
+    unplanned, planned = with_moves(stays=WINTERS_IN), with_moves(comes, stays=WINTERS_IN)
+    assert [there for _, there in days_there(planned)] == [there for _, there in days_there(unplanned)]
+    assert abs((days_there(unplanned)[0][0] - date(2025, 10, 25)).days) <= 1
+    assert days_there(planned)[0] == (date(2025, 11, 8), True)
+    assert days_there(planned)[1:] == days_there(unplanned)[1:], "the years after go on as they were"
+    earlier = PlannedMove(on=date(2025, 10, 4), text="M comes", coming=(Comer(animal="M"),))
+    assert days_there(with_moves(earlier, stays=WINTERS_IN))[0] == (date(2025, 10, 4), True)
+
+
+def test_one_that_leaves_for_good_does_not_come_back_with_the_season():
+    leaves = PlannedMove(on=date(2025, 12, 1), text="M leaves", leaving=("M",), is_for_good=True)
+    found = days_there(with_moves(leaves, stays=WINTERS_IN))
+    assert [there for _, there in found] == [True, False]
+    assert found[1][0] == date(2025, 12, 1)
+
+
+def test_a_hatchling_to_come_grows_in_the_warmth_it_lives_in_until_then():
+    """Moved out in May it is the yearling it has become in its tub, not the hatchling that the cold pond would have left it."""
+    at = date(2026, 5, 1)
+    weighed = (WeightSeen(animal="H", on=date(2025, 9, 13), mass_g=3.6),)
+    old = (StaySpan(animal="A", from_on=date(2024, 1, 1)),)
+    hatched = date(2025, 8, 25)
+
+    def mass_at_the_move(lives_at_c):
+        comer = Comer(animal="H", hatched_on=hatched, lives_at_c=lives_at_c)
+        move = PlannedMove(on=at, text="H comes", coming=(comer,))
+        found = with_moves(move, stays=old, weights=weighed, temp_c=8.0)
+        return found.mass_g[1][(at - found.start).days]
+
+    assert mass_at_the_move(8.0) < 5
+    assert mass_at_the_move(25.0) > 12
+
+
+def test_where_feed_is_logged_for_nobody_on_record_a_comer_says_nothing():
+    """The log of a place whose animals are not in the books would be read as feed of nobody."""
+    comes = PlannedMove(on=date(2025, 11, 8), text="M comes", coming=(Comer(animal="M", usual_mass_g=100.0),))
+    fed = (FeedPortion(on=date(2025, 9, 1), dry_g=3.0, food_class="pellet"),)
+    assert not with_moves(comes, feedings=fed).is_known
+    assert with_moves(comes).is_known

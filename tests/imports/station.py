@@ -9,7 +9,9 @@ FED, FED_RIGHT, FED_AGAIN, NOT_FED = (f"0000000{n}-0000-4000-8000-000000000001" 
 SOUNDED, SOUNDED_GONE = (f"0000000{n}-0000-4000-8000-000000000002" for n in (1, 2))
 TESTED, CLEANED, WEIGHED, SICK = (f"0000000{n}-0000-4000-8000-000000000003" for n in (1, 2, 3, 4))
 OTHERS = [f"0000000{n}-0000-4000-8000-000000000004" for n in range(1, 8)]
-MOVING, MOVING_OFF, COMING, RESTING = (f"0000000{n}-0000-4000-8000-000000000006" for n in (1, 2, 3, 4))
+MOVING, MOVING_OFF, COMING, RESTING, LEAVING, LEAVING_TOO = (
+    f"0000000{n}-0000-4000-8000-000000000006" for n in range(1, 7)
+)
 DOSED, DOSED_RIGHT, REFUSED = (f"0000000{n}-0000-4000-8000-000000000007" for n in (1, 2, 3))
 PICTURED, PICTURED_RIGHT = (f"0000000{n}-0000-4000-8000-000000000008" for n in (1, 2))
 ASKED, ASKED_DONE, LOOKED, SKIPPED = (f"0000000{n}-0000-4000-8000-000000000005" for n in (1, 2, 3, 4))
@@ -127,6 +129,12 @@ def whole() -> Tables:
              "reason": "the winter was too long", "entered_by": "SUP"},
             {"entry": COMING, "to_enclosure": "P1", "occurred_at": "2025-09-01", "planned_on": "2026-06-01", "mover": "0",
              "n_animals": "2", "taxon": "Emys orbicularis", "mass_g": "450"},
+            {"entry": LEAVING, "from_enclosure": "T1", "occurred_at": "2025-09-01", "planned_on": "2026-06-01", "mover": "1",
+             "animal": "TS-2"},
+            {"entry": LEAVING_TOO, "from_enclosure": "T1", "occurred_at": "2025-09-01", "planned_on": "2026-06-02", "mover": "1",
+             "animal": "TS-2"},
+            {"entry": LEAVING_TOO, "from_enclosure": "T1", "occurred_at": "2025-09-01", "planned_on": "2026-06-02", "mover": "2",
+             "animal": "TS-1"},
         ],
         "planned_seasons": [
             {"entry": RESTING, "enclosure": "P1", "occurred_at": "2025-09-01", "kind": "brumation",

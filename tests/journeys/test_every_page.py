@@ -35,6 +35,7 @@ NO_PAGES = {
 }  # fmt: skip
 OF_AN_ENTRY = {"correct-entry", "undo-entry", "withdraw-entry"}
 WITHOUT_FIELDS = {
+    "coming-changes",
     "enrol-device",
     "feeding-plan",
     "program",

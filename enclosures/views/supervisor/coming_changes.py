@@ -38,6 +38,7 @@ from enclosures.views.loaders import load_enclosure
 from enclosures.views.staff.log_page import entry_of, initials_of
 
 Plan = PlannedMove | PlannedSeason
+ACTS = {"move", "season", "done", "begun", "off", "over"}
 SENT_TWICE = "That was sent before with other words. Look at the list, then try again."
 
 
@@ -54,6 +55,8 @@ def coming_changes(request: FacilityRequest) -> HttpResponse:
     move_form = _move_form(request, start, changed, is_sent=act == "move") if is_start_known and may_plan else None
     season_form = _season_form(request, changed, is_sent=act == "season") if may_plan else None
     if request.method == "POST":
+        if act not in ACTS:
+            return redirect("coming-changes")
         said = _act(request, act, start, changed, move_form, season_form)
         if said:
             messages.success(request, said)
