@@ -101,7 +101,7 @@ def flows_of(server: RealServer, place: str) -> list[float]:
 
 def kept_pages(page: Any, url: str) -> None:
     """Until the service worker has this address."""
-    for _ in range(150):
+    for _ in range(600):  # page by page: with many rounds the station has many tanks
         if page.evaluate("(url) => caches.match(url, { ignoreVary: true }).then(Boolean)", url):
             return
         page.wait_for_timeout(200)
