@@ -14,6 +14,13 @@ from enclosures.scenarios.rows import Tables
 LOADED_AT = datetime(2025, 10, 5, 6, tzinfo=UTC)
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The database is made only for tests that say they need one; a fixture of a wider scope does not say it for them."""
+    for item in items:
+        if "loaded" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.django_db)
+
+
 @pytest.fixture(scope="package")
 def tables() -> Tables:
     return demo_tables()
