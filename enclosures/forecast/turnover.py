@@ -81,7 +81,8 @@ def turnover_for(evidence: FilterEvidence, stock: Stock, *, n_days: int, as_of: 
     empty = [float(max(after.came - before.left, 1)) for before, after in pairs if before.left is not None]
     waited = 0.0
     if empties_at is None:
-        leaving, moves_on = _leaving(lengths, now - min(batch.came for batch in here), n_before=len(past))
+        came = min((batch.came for batch in here), default=batches[-1].came)  # nobody but one held back
+        leaving, moves_on = _leaving(lengths, now - came, n_before=len(past))
     else:
         leaving, moves_on = [float(empties_at - now)] * N_LEAVING, 1.0
         stock = _restocked(stock, batches[-1], at=empties_at)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -125,6 +126,16 @@ def test_a_planned_move_takes_the_place_of_the_custom_and_the_tub_is_stocked_aga
 def test_a_planned_move_of_some_leaves_the_rest_as_planned() -> None:
     move = PlannedMove(on=day(300), text="one animal moves to P3", leaving=("H0-0",))
     assert ahead(tub(as_of_day=200, came=(0,), stay=2000, moves=(move,)), 200).turnover is None
+
+
+def test_one_that_is_held_back_while_the_others_went_is_forecast_too() -> None:
+    """A small one stays when its batch goes outdoors: the tub is neither empty nor has it a batch, and is fed for one."""
+    told = tub(as_of_day=330, came=(0,), stay=600)
+    stays = tuple(replace(stay, to_on=day(280)) if not stay.animal.endswith("-0") else stay for stay in told.stays)
+    held_back = replace(told, stays=stays, feedings=tuple(f for f in told.feedings if f.on <= day(329)))
+    outlook = outlook_for(held_back, as_of=day(330), n_particles=200)
+    assert outlook.due_on is not None
+    assert np.isfinite(expected_kg(ahead(held_back, 330))).all()
 
 
 def test_arrivals_within_weeks_are_one_batch_and_it_has_left_when_fewer_than_half_are_here() -> None:
