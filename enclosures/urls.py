@@ -89,7 +89,8 @@ urlpatterns = [
     path("entries/<str:table>/<uuid:entry>/correct/", correct_entry.correct_entry, name="correct-entry"),
     path("entries/<str:table>/<uuid:entry>/withdraw/", withdraw_entry.withdraw_entry, name="withdraw-entry"),
     path("entries/<str:table>/<uuid:entry>/photos/", add_photo.add_photo, name="add-photo"),
-    path("photos/<uuid:entry>/", photo.photo_file, name="photo"),
+    path("photos/<uuid:entry>/", photo.photo, name="photo"),
+    path("photos/<uuid:entry>/whole/", photo.photo_file, name="photo-file"),
     path("photos/<uuid:entry>/small/", photo.photo_thumbnail, name="photo-thumbnail"),
     path("enclosures/<str:code>/", enclosure_dashboard.enclosure_dashboard, name="enclosure-dashboard"),
     # animals

@@ -21,6 +21,7 @@ from enclosures.models import (
     LoggedRecord,
     Moment,
     Outage,
+    Photo,
     Reading,
     RoundCheck,
     RoundSkip,
@@ -287,5 +288,6 @@ _SAYERS: dict[type[LoggedRecord], Callable[[Any], Said]] = {
     Outage: _outage,
     RoundCheck: _round_check,
     RoundSkip: _round_skip,
+    Photo: lambda photo: Said(photo.caption or "without words"),
     Dose: _dose,
 }

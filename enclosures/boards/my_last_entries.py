@@ -10,7 +10,7 @@ from typing import Any
 from enclosures.boards.entry_words import Said, grams, said
 from enclosures.boards.photos import PhotoShown, photos_of
 from enclosures.estimates.units import recorded_quantity
-from enclosures.models import PHOTO_TABLES, LoggedRecord, Measurement
+from enclosures.models import PHOTO_TABLES, LoggedRecord, Measurement, Photo
 from enclosures.verdicts.words import kept_together
 
 SHOWN_HOURS = 24
@@ -37,6 +37,8 @@ def line_of(record: LoggedRecord) -> str:
 
 def place_of(record: Any) -> str:
     """The code an entry is known by: its animal, its filter's enclosure, or its enclosure."""
+    if isinstance(record, Photo):
+        return "Photo"
     if getattr(record, "animal_id", None) is not None:
         return str(record.animal.code)
     if hasattr(record, "filter_id"):

@@ -17,6 +17,7 @@ class PhotoShown:
 
     entry: uuid.UUID
     alt: str
+    caption: str
     width_px: int
     height_px: int
 
@@ -30,11 +31,16 @@ def photos_of(entries: Collection[uuid.UUID | str], *, place: str = "") -> dict[
     return {entry: tuple(shown) for entry, shown in found.items()}
 
 
+def alt_of(photo: Photo, *, place: str) -> str:
+    return photo.caption or f"Photo of {place or 'what was odd'} by {photo.entered_by or 'somebody'}"
+
+
 def _shown(photo: Photo, *, place: str) -> PhotoShown:
     share = min(1.0, THUMBNAIL_PX / max(photo.width_px, photo.height_px))
     return PhotoShown(
         entry=photo.entry,
-        alt=photo.caption or f"Photo of {place or 'what was odd'} by {photo.entered_by or 'somebody'}",
+        alt=alt_of(photo, place=place),
+        caption=photo.caption,
         width_px=max(1, round(photo.width_px * share)),
         height_px=max(1, round(photo.height_px * share)),
     )

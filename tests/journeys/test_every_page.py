@@ -14,8 +14,9 @@ import pytest
 from django.urls import get_resolver, resolve, reverse
 from django.utils import timezone
 
-from enclosures.actions.events import begin_season
+from enclosures.actions.events import begin_season, log_health_note
 from enclosures.actions.feedings import LineGiven, log_feeding
+from enclosures.actions.photos import attach_photo
 from enclosures.models import FoodItem, Moment, Role
 from enclosures.roles import CORRECTORS
 from tests.actions.station import make_enclosure, make_filter, stamp
@@ -23,6 +24,7 @@ from tests.boards.courses import dosed, prescribed
 from tests.boards.kept import WHAT_IT_IS_WORTH, keep
 from tests.boards.pond import answer, log_some_days, make_pond, make_turtles
 from tests.helpers import assert_reads_well
+from tests.pictures import jpeg
 from tests.views.pages import signed_in
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -30,7 +32,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # What answers to scripts, to other programs or to a button; and what only an enrolled tablet may open.
 NO_PAGES = {
     "add-photo", "change-person", "device-roster", "device-token", "filter-preview", "health", "home", "manifest",
-    "photo", "photo-thumbnail", "revoke-device", "secure-address", "service-worker", "sign-out", "take-over", "tell-unconfirmed",
+    "photo-file", "photo-thumbnail", "revoke-device", "secure-address", "service-worker", "sign-out", "take-over", "tell-unconfirmed",
     "undo-round-dose", "undo-round-stop", "upload-unsent",
 }  # fmt: skip
 OF_AN_ENTRY = {"correct-entry", "undo-entry", "withdraw-entry"}
@@ -96,9 +98,13 @@ def station(facility: Any) -> dict[str, Any]:
         stamp=stamp(timezone.now(), by="K1"),
         slot="pm",
     )
+    note = log_health_note(
+        moment=fed.record.moment, text="Foam", enclosure=pond.enclosure, stamp=stamp(timezone.now(), by="K1")
+    ).record
+    photo = attach_photo(note, data=jpeg(), moment=note.moment, stamp=stamp(timezone.now(), by="K1")).record
     course = prescribed(animals[0], from_on=today - timedelta(days=2), handling="Gloves.")
     dosed(course, today - timedelta(days=2))
-    return {"animal": animals[0].code, "entry": fed.record.entry, "treatment": course.code}
+    return {"animal": animals[0].code, "entry": fed.record.entry, "treatment": course.code, "photo": photo.entry}
 
 
 @pytest.fixture
@@ -132,6 +138,8 @@ def addresses(station: dict[str, Any]) -> Iterator[tuple[str, str]]:
         text, places = patterns.getlist(name)[0][0][0]
         code = station["animal"] if text.startswith("animals/") else "P1-F" if text.startswith("filters/") else "P1"
         values = {"code": code, "table": "feedings", "entry": station["entry"], "treatment": station["treatment"]}
+        if name == "photo":
+            values["entry"] = station["photo"]
         yield name, reverse(name, kwargs={place: values[place] for place in places})
     for name, code in (
         ("enclosure-dashboard", "P2"), ("enclosure-dashboard", "T9"), ("enclosure-dashboard", "Q1"), ("log-feeding", "P2"),

@@ -77,7 +77,7 @@ def test_with_network_a_photo_is_made_small_and_goes_behind_its_entry(tablet: An
     assert len(opened(data).getexif()) == 0
     page.goto(f"{server.url}/enclosures/{place}/")
     small = page.get_by_alt_text("Foam at the weir")
-    small.wait_for()
+    small.scroll_into_view_if_needed()  # it is loaded only when it is near
     assert small.evaluate("(img) => img.decode().then(() => img.naturalHeight)") == 320
     small.click()
     page.wait_for_url("**/photos/**")
@@ -328,3 +328,30 @@ def test_a_picture_that_the_browser_cannot_read_is_said_beside_the_button(tablet
     page.locator("[name=photo]").set_input_files({"name": "IMG.HEIC", "mimeType": "image/heic", "buffer": heic})
     page.get_by_text("Set the camera to JPEG").wait_for()
     assert page.locator(".photo-list img").count() == 0
+
+
+def test_a_photo_under_a_name_picked_without_a_pin_goes_with_its_entry_once_that_person_says_so(
+    tablet: Any, server: RealServer
+) -> None:
+    place, before = server.place(), photos(server)
+    context = tablet()
+    page = note_page(context, server, place)
+    context.set_offline(True)
+    page.evaluate("atTablet.take('K2')")
+    take(page)
+    save_note(page, "Foam")
+    says(page, "It is sent once K2 has confirmed the name.")
+    context.set_offline(False)
+    page.evaluate("sendOutbox.now()")
+    assert len(unsent(page)) == 2
+    context.clear_cookies(name="sessionid")
+    sign_in(context, server, "K2")
+    page.goto(f"{server.url}/device/outbox/")
+    mine = page.get_by_role("button", name="It is mine, send it")
+    mine.first.wait_for()
+    assert mine.count() == 1, "asked once, for the entry"
+    mine.click()
+    all_gone(page)
+    (photo,) = since(server, before)
+    assert (photo["by"], photo["sent_by"]) == ("K2", "")
+    assert notes(server, place) == [["Foam", 1]]

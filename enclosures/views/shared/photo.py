@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import uuid
 from pathlib import Path
+from typing import Any
 
-from django.http import FileResponse, Http404, HttpResponseBase
+from django.http import FileResponse, Http404, HttpResponse, HttpResponseBase
+from django.template.response import TemplateResponse
+from django.urls import reverse
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_GET
 
@@ -13,8 +16,10 @@ from enclosures import roles
 from enclosures.actions.entries import Refused
 from enclosures.actions.photo_images import thumbnail_of
 from enclosures.actions.photos import is_hidden
-from enclosures.boards.my_last_entries import place_of
-from enclosures.models import HealthNote, LoggedRecord, Photo, photo_path, store_file, thumbnail_path
+from enclosures.boards.entry_words import when_said
+from enclosures.boards.my_last_entries import line_of, place_of
+from enclosures.boards.photos import alt_of
+from enclosures.models import HealthNote, LoggedRecord, Photo, has_photo_file, photo_path, store_file, thumbnail_path
 from enclosures.roles import CORRECTORS, INSIDE, SEES_RESTRICTED, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.staff.tables import find_entry
@@ -24,22 +29,44 @@ NOTHING_ELSE = "default-src 'none'; sandbox"
 
 @require_GET
 @for_role(INSIDE)
+def photo(request: FacilityRequest, entry: uuid.UUID) -> HttpResponse:
+    """The picture at its size, what it is of, and the way to take it back."""
+    found, owner = _load(request, entry)
+    place = place_of(owner)
+    context = {
+        "photo": found,
+        "place": place,
+        "line": line_of(owner),
+        "when": when_said(found.moment, request.today),
+        "alt": alt_of(found, place=place),
+        "has_file": has_photo_file(found.digest),
+        "is_hidden": is_hidden(found, owner),
+        "back_url": _back_to(owner),
+        "may_take_back": not is_hidden(found, owner)
+        and not hasattr(found, "superseded_by")
+        and roles.may_change(request.membership, found, initials=str(request.user.initials)),  # type: ignore[union-attr]
+    }
+    return TemplateResponse(request, "shared/photo/page.html", context)
+
+
+@require_GET
+@for_role(INSIDE)
 def photo_file(request: FacilityRequest, entry: uuid.UUID) -> HttpResponseBase:
-    photo, owner = _load(request, entry)
-    return _streamed(request, photo_path(photo.digest), name=_name(photo, owner), tag=photo.digest)
+    found, owner = _load(request, entry)
+    return _streamed(request, photo_path(found.digest), name=_name(found, owner), tag=found.digest)
 
 
 @require_GET
 @for_role(INSIDE)
 def photo_thumbnail(request: FacilityRequest, entry: uuid.UUID) -> HttpResponseBase:
-    photo, owner = _load(request, entry)
-    small = thumbnail_path(photo.digest)
-    if not small.is_file() and photo_path(photo.digest).is_file():  # brought back from a backup of the large ones alone
+    found, owner = _load(request, entry)
+    small = thumbnail_path(found.digest)
+    if not small.is_file() and photo_path(found.digest).is_file():  # brought back from a backup of the large ones alone
         try:
-            store_file(small, thumbnail_of(photo_path(photo.digest).read_bytes()))
+            store_file(small, thumbnail_of(photo_path(found.digest).read_bytes()))
         except Refused as refused:
             raise Http404("This photo’s file is damaged.") from refused
-    return _streamed(request, small, name=f"small-{_name(photo, owner)}", tag=f"{photo.digest}-small")
+    return _streamed(request, small, name=f"small-{_name(found, owner)}", tag=f"{found.digest}-small")
 
 
 def _load(request: FacilityRequest, entry: uuid.UUID) -> tuple[Photo, LoggedRecord]:
@@ -53,6 +80,13 @@ def _load(request: FacilityRequest, entry: uuid.UUID) -> tuple[Photo, LoggedReco
     if is_hidden(photo, owner) and not roles.may(request.membership, CORRECTORS):
         raise Http404("This photo was taken back.")
     return photo, owner
+
+
+def _back_to(owner: Any) -> str:
+    enclosure = owner.filter.enclosure if hasattr(owner, "filter_id") else owner.enclosure
+    if enclosure is not None:
+        return reverse("enclosure-dashboard", args=(enclosure.code,))
+    return reverse("animal-life", args=(owner.animal.code,))
 
 
 def _streamed(request: FacilityRequest, path: Path, *, name: str, tag: str) -> HttpResponseBase:

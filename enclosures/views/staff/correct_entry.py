@@ -37,7 +37,7 @@ from enclosures.views.staff.log_sounding import SoundingPage
 from enclosures.views.staff.log_upkeep import UpkeepPage
 from enclosures.views.staff.log_water_change import WaterChangePage
 from enclosures.views.staff.log_water_test import WaterTestPage
-from enclosures.views.staff.tables import ON_THE_ROUND, load_entry
+from enclosures.views.staff.tables import WITHDRAWN_ONLY, load_entry
 from enclosures.views.staff.weigh_animals import WeighPage
 
 OF_ENCLOSURES: dict[type[LoggedRecord], Any] = {
@@ -65,7 +65,7 @@ def correct_entry(request: FacilityRequest, table: str, entry: uuid.UUID) -> Htt
         return redirect("correct-entry", table_of(newer), newer.entry)
     if not may_change(request, record):
         raise PermissionDenied("Own entries can be put right by whoever made them; others’ by a supervisor.")
-    if isinstance(record, ON_THE_ROUND):  # a look or a skip is taken back and made anew
+    if isinstance(record, WITHDRAWN_ONLY):  # a look or a skip is taken back and made anew
         return redirect("withdraw-entry", table_of(record), record.entry)
     return correct(page_for(request, record))
 

@@ -16,6 +16,7 @@ from enclosures.models import (
     HealthNote,
     LoggedRecord,
     Measurement,
+    Photo,
     RoundCheck,
     RoundSkip,
     Sounding,
@@ -60,7 +61,9 @@ LOG_PAGES: dict[type[LoggedRecord], str] = {
     HealthNote: "log-health-note",
 }
 ON_THE_ROUND = (RoundCheck, RoundSkip)
-MODELS: tuple[type[LoggedRecord], ...] = tuple(dict.fromkeys(TABLES.values()))
+WITHDRAWN_ONLY = (*ON_THE_ROUND, Photo)  # taken back and made anew, never put right
+MODELS: tuple[type[LoggedRecord], ...] = tuple(dict.fromkeys(TABLES.values()))  # with entries of their own in lists
+TABLES |= {"photo": Photo, "photos": Photo}
 PARTS = {Feeding: ("lines__food_item",), WaterTest: ("readings",), Sounding: ("readings", "filter__builds")}
 SUBJECTS = ("enclosure", "filter__enclosure", "animal", "treatment__animal")
 

@@ -44,7 +44,7 @@ def status(user: Any, path: str) -> int:
 
 
 def test_a_photo_is_streamed_as_a_picture_and_nothing_else(photo: Photo, reader: Any) -> None:
-    answer = signed_in(reader).get(f"/photos/{photo.entry}/")
+    answer = signed_in(reader).get(f"/photos/{photo.entry}/whole/")
     assert answer.status_code == 200
     assert answer.headers["Content-Type"] == "image/jpeg"
     assert answer.headers["X-Content-Type-Options"] == "nosniff"
@@ -58,15 +58,15 @@ def test_a_photo_is_streamed_as_a_picture_and_nothing_else(photo: Photo, reader:
 
 def test_an_unchanged_photo_is_not_sent_again(photo: Photo, reader: Any) -> None:
     client = signed_in(reader)
-    first = client.get(f"/photos/{photo.entry}/")
+    first = client.get(f"/photos/{photo.entry}/whole/")
     body(first)
-    again = client.get(f"/photos/{photo.entry}/", headers={"If-None-Match": first.headers["ETag"]})
+    again = client.get(f"/photos/{photo.entry}/whole/", headers={"If-None-Match": first.headers["ETag"]})
     assert again.status_code == 304
     assert again.headers["Cache-Control"] == "private, no-cache"
 
 
 def test_a_stranger_an_outsider_and_nobody_cannot_read(photo: Photo, stranger: Any, coordinator: Any) -> None:
-    for path in (f"/photos/{photo.entry}/", f"/photos/{photo.entry}/small/"):
+    for path in (f"/photos/{photo.entry}/", f"/photos/{photo.entry}/whole/", f"/photos/{photo.entry}/small/"):
         assert status(stranger, path) == 403
         assert status(coordinator, path) == 403
         assert Client().get(path).status_code == 302
@@ -82,7 +82,7 @@ def test_a_photo_of_a_restricted_note_is_there_for_those_who_read_the_note(
         restricted=True,
     ).record  # fmt: skip
     photo = attach_photo(note, data=jpeg(), moment=note.moment, stamp=stamp()).record
-    path = f"/photos/{photo.entry}/"
+    path = f"/photos/{photo.entry}/whole/"
     assert [status(user, path) for user in (keeper, veterinarian, supervisor)] == [404, 200, 200]
 
 
@@ -98,7 +98,7 @@ def test_a_missing_small_one_is_made_anew_and_a_missing_file_is_said(photo: Phot
     thumbnail_path(photo.digest).unlink()
     assert status(keeper, f"/photos/{photo.entry}/small/") == 200
     photo_path(photo.digest).unlink()
-    assert status(keeper, f"/photos/{photo.entry}/") == 404
+    assert status(keeper, f"/photos/{photo.entry}/whole/") == 404
     assert status(keeper, f"/photos/{uuid.uuid4()}/") == 404
 
 
@@ -122,3 +122,29 @@ def test_the_dashboard_and_my_entries_show_a_small_picture_that_leads_to_the_who
     assert 'alt="Green water"' in client.get("/entries/").content.decode()
     withdraw(note, stamp=stamp(), reason="another pond")
     assert str(photo.entry) not in client.get("/enclosures/P1/").content.decode()
+
+
+def test_a_photo_can_be_taken_back_alone_by_its_taker_with_a_reason(
+    photo: Photo, keeper: Any, other_keeper: Any, supervisor: Any
+) -> None:
+    page = f"/photos/{photo.entry}/"
+    back = f"/entries/photo/{photo.entry}/withdraw/"
+    assert back not in signed_in(other_keeper).get(page).content.decode()
+    assert signed_in(other_keeper).post(back, {"reason": "no"}).status_code == 403
+    client = signed_in(keeper)
+    assert back in client.get(page).content.decode()
+    assert client.get(back).status_code == 200
+    assert client.post(back, {"reason": "a person is on it", "entry": str(uuid.uuid4())}).status_code == 302
+    assert not Photo.objects.exists()
+    assert client.get(page).status_code == 404
+    assert "was taken back" in signed_in(supervisor).get(page).content.decode()
+    assert client.get(f"/entries/photo/{photo.entry}/correct/").status_code == 302, (
+        "there is nothing to put right in it"
+    )
+
+
+def test_a_photo_whose_file_is_not_here_is_described(photo: Photo, keeper: Any) -> None:
+    photo_path(photo.digest).unlink()
+    page = signed_in(keeper).get(f"/photos/{photo.entry}/").content.decode()
+    assert "its file is not on this server" in page
+    assert "<img" not in page.partition("<main")[2]
