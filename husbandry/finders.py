@@ -1,6 +1,7 @@
 """Serves plotly's own script out of the installed package, so that no copy of it lives here and none comes from outside.
 
-And joins the files that every page needs into one each: on a tablet at the edge of the network each request may be the one that fails.
+And joins the files that every page needs into one each, scripts without their comments: on a tablet at the edge of the network each request
+may be the one that fails, and each kilobyte counts.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.staticfiles.finders import BaseFinder
 from django.core.files.storage import FileSystemStorage
+from rjsmin import jsmin
 
 SCRIPT = "plotly.min.js"
 
@@ -47,6 +49,7 @@ class PlotlyFinder(BaseFinder):
 JOINED = {
     "css/site.css": ("tokens", "base", "parts", "section", "unsent", "print"),
     "js/keep.js": ("outbox", "person", "send_outbox", "unsent", "same_meal", "entry", "drafts"),
+    "js/round.js": ("todays_round",),
     "js/sounding.js": ("keypad", "log_sounding", "photos"),
 }
 
@@ -81,5 +84,7 @@ class JoinedFinder(BaseFinder):
         if not made.exists() or made.stat().st_mtime < newest:
             texts = [part.read_text(encoding="utf-8") for part in parts]
             made.parent.mkdir(parents=True, exist_ok=True)
-            made.write_text("\n".join(f"{{\n{text}}}" for text in texts) if made.suffix == ".js" else "\n".join(texts))
+            is_script = made.suffix == ".js"
+            joined = "\n".join(f"{{\n{text}}}" if is_script else text for text in texts)
+            made.write_text(jsmin(joined) if is_script else joined, encoding="utf-8")
         return made

@@ -75,19 +75,20 @@ def test_truths_that_break_the_model_leave_it_useful() -> None:
     report = report_of(cases)
     everything = report.of("all")
     assert everything.n == 1000
-    assert 0.70 <= everything.coverage <= 0.88
-    assert everything.error_ratio < 1.0
+    assert 0.75 <= everything.coverage <= 0.86
+    assert everything.error_ratio < 0.75
     for score in report.scores:
         if score.n >= 100:
-            assert 0.6 <= score.coverage <= 0.95, score.group
+            assert 0.65 <= score.coverage <= 0.95, score.group
+            assert score.error_ratio < 1.0, score.group
             assert score.crps < min(score.naive_crps.values()), score.group
             assert score.brier < min(score.naive_brier.values()), score.group
 
 
 @pytest.mark.slow  # so that a change of the model is not held up; the report is made again before it goes out
 def test_the_report_kept_is_of_the_model_in_force() -> None:
-    """After a change of the model: manage.py backtest --simulated 400 --format json, and keep what it says."""
+    """After a change of the model: manage.py backtest --simulated 2000 --format json, and keep what it says."""
     kept = json.loads(REPORT.read_text())
     assert kept["model_version"] == MODEL_VERSION
     assert kept["groups"][0]["group"] == "all"
-    assert kept["groups"][0]["resolved"] == 400
+    assert kept["groups"][0]["resolved"] == 2000
