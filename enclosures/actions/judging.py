@@ -30,7 +30,7 @@ from enclosures.models import Filter
 from enclosures.verdicts.coping import CopingVerdict, coping_of
 from enclosures.verdicts.signs import FilterSigns
 from enclosures.verdicts.urgency import FilterVerdict, judged, order_key
-from enclosures.verdicts.windows import HORIZON_DAYS, Window
+from enclosures.verdicts.windows import HORIZON_DAYS, workable_from
 
 ASSUMED_LOWERS = 0.25  # of the last year's dry feed without a recipe of its own: one step less sure
 LESS_SURE = {"good": "fair", "fair": "rough", "rough": "rough", "none": "none"}
@@ -137,7 +137,9 @@ def _judged(each: _Believed, taught: Mapping[str, Message], *, as_of: date) -> J
         signs=signs,
         lesson=each.lesson,
         narrowing=None if belief is None else _narrowing(belief),
-        explained=None if belief is None else _explained(belief, outlook, verdict.window),
+        explained=None
+        if belief is None
+        else _explained(belief, outlook, cleanable_on=workable_from(verdict.window, is_southern=signs.is_southern)),
         heard=None if belief is None else belief.heard,
     )
 
@@ -167,14 +169,14 @@ def _narrowing(belief: Belief) -> Narrowing:
     return expected_narrowing_from(belief.posterior, belief.history, future=belief.future, horizon_days=FORECAST_DAYS)
 
 
-def _explained(belief: Belief, outlook: Outlook, window: Window) -> dict[str, Any]:
+def _explained(belief: Belief, outlook: Outlook, *, cleanable_on: date | None) -> dict[str, Any]:
     found = explained_from(
         belief.posterior,
         belief.history,
         belief.future,
         outlook=outlook,
         seed=belief.seed,
-        cleanable_on=window.opens_on or date.max,
+        cleanable_on=cleanable_on or date.max,
     )
     return explained_json(found, outlook, belief.known.evidence)
 

@@ -8,8 +8,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from enclosures.boards.animals import age_words
+from enclosures.boards.entry_words import mass_words
 from enclosures.boards.treatments import CourseLine, courses_of
-from enclosures.estimates.units import rounded_for_people
 from enclosures.figures.growth_curve import WeightMark, growth_curve
 from enclosures.models import Animal, Death, HealthNote, Mark, Measurement, Season, SeasonKind, Stay, Transfer
 from enclosures.verdicts.signs import Span
@@ -91,7 +91,7 @@ def build_animal_life(*, animal: Animal, today: date, zone: ZoneInfo, shows_rest
         places=places,
         masses=masses[::-1],
         events=_events(animal, shows_restricted=shows_restricted),
-        last_mass=f"{rounded_for_people(weights[-1][1], figures=3)}\u00a0g" if weights else "",
+        last_mass=mass_words(weights[-1][1]) if weights else "",
         last_mass_when=ago_words(weights[-1][0], today) if weights else "",
         chart=_chart(animal, measured, stays=stays, today=today),
         courses=courses_of(animal, today=today),
@@ -159,7 +159,7 @@ def _masses(measured: list[Measurement]) -> list[MassLine]:
             MassLine(
                 when=day_words(row.occurred_on),
                 iso=row.occurred_on.isoformat(),
-                mass=f"{rounded_for_people(row.mass_g, figures=3)}\u00a0g" if row.mass_g is not None else "–",
+                mass=mass_words(row.mass_g) if row.mass_g is not None else "–",
                 change=change,
                 scl=f"{row.scl_mm:.0f}\u00a0mm" if row.scl_mm is not None else "–",
                 by=row.entered_by,

@@ -8,7 +8,7 @@ from datetime import date
 
 from django.db.models import OuterRef, Subquery
 
-from enclosures.estimates.units import rounded_for_people
+from enclosures.boards.entry_words import mass_words
 from enclosures.models import Animal, Death, Measurement, Membership, Role, Sex, Stay
 from enclosures.verdicts.words import ago_words
 
@@ -113,7 +113,7 @@ def build_animals(*, membership: Membership | None, today: date) -> AnimalsBoard
             age=age_words(hatched_from=animal.hatched_from, hatched_to=animal.hatched_to, today=today),
             place_code=stay.enclosure.code if stay else "",
             place_name=stay.enclosure.name if stay else "",
-            mass=f"{rounded_for_people(animal.last_mass_g, figures=3)}\u00a0g" if animal.last_mass_g else "",
+            mass=mass_words(animal.last_mass_g) if animal.last_mass_g else "",
             mass_when=ago_words(animal.last_mass_on, today) if animal.last_mass_on else "",
             program=" ".join(part for part in (animal.program, animal.program_number) if part),
             state=state,

@@ -22,6 +22,7 @@ from enclosures.evidence.stock import Residents, hatched_on
 from enclosures.evidence.waters import Waters
 from enclosures.forecast.inputs import FeedPortion
 from enclosures.models import Enclosure, FilterBuild, MediaLayer
+from enclosures.verdicts.limits import LIMITS
 from enclosures.verdicts.words import kept_together, rounded
 
 JUDGED_AT_TAN_MG_L = 0.5  # the reading at which one looks
@@ -72,7 +73,7 @@ def build_bed_load(
         _ability(builds, ability_g, temp_c),
     ]
     if share is not None:
-        facts.append(LoadFact(term="So far", value=share_words(share)))
+        facts.append(LoadFact(term="So far", value=share_words(share), remark=what_tests_show(share, waters, today)))
     return BedLoad(facts=tuple(facts), share=share, is_fed=bool(load_g))
 
 
@@ -128,6 +129,17 @@ def share_words(share: float) -> str:
         if share < 2
         else f"{rounded(share)} times what it can take: likely to show"
     )
+
+
+def what_tests_show(share: float, waters: Waters, today: date) -> str:
+    """Figures of fish ponds say the bed is past its best, the tests of these weeks do not: say both in one place."""
+    if share < WATCH_UNDER:
+        return ""
+    lately = [
+        sign for sign in waters.signs if sign.analyte in ("tan", "nitrite") and 0 <= (today - sign.on).days <= LONG_DAYS
+    ]
+    is_shown = any(LIMITS[sign.analyte].level(sign.value, sign.qualifier) in ("look", "act") for sign in lately)
+    return "the water tests of these four weeks show none of it" if lately and not is_shown else ""
 
 
 def _per_day(meals: Meals, today: date, days: int, *, of: str) -> float:

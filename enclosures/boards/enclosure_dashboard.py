@@ -10,6 +10,7 @@ from django.db.models import Prefetch
 
 from enclosures.boards.bed_load import BedLoad, build_bed_load
 from enclosures.boards.entries import FIRST_SHOWN, Change, Entries, build_entries, nothing
+from enclosures.boards.entry_words import mass_words
 from enclosures.boards.fill_history import FillHistory, build_fill_history
 from enclosures.boards.filter_state import FilterState, build_filter_state
 from enclosures.boards.how_the_water_is import WaterBoard, build_how_the_water_is
@@ -207,13 +208,12 @@ def _animals(stays: list[StayKnown], weights: tuple[WeightSeen, ...], *, today: 
     for stay in sorted(stays, key=lambda stay: (str(stay.animal.taxon), stay.animal.code)):
         weighing = last.get(stay.animal.code)
         mass_g = weighing.mass_g if weighing is not None else None
-        decimals = 1 if mass_g is not None and mass_g < 100 else 0
         lines.append(
             AnimalLine(
                 code=stay.animal.code,
                 taxon=str(stay.animal.taxon),
                 sex=SEX_WORDS[Sex(stay.animal.sex)],
-                mass=recorded_quantity(round(mass_g, decimals), "g") if mass_g is not None else "never weighed",
+                mass=mass_words(mass_g) if mass_g is not None else "never weighed",
                 weighed=kept_together(ago_words(weighing.on, today)) if weighing is not None else "",
                 since=kept_together(day_words(stay.from_on, today)),
                 is_missing=stay.reason == "missing",

@@ -92,6 +92,11 @@ def grams(value_g: float) -> str:
     return recorded_quantity(round(value_g, 1 if value_g < 10 else 0), "g")
 
 
+def mass_words(mass_g: float) -> str:
+    """An animal's mass as a scale says it, the same on every page: to a tenth under 100 g, whole above."""
+    return recorded_quantity(round(mass_g, 1 if mass_g < 100 else 0), "g")
+
+
 def reading_words(reading: Reading) -> str:
     """'TAN < 0.05 mg/L as N', 'Water 14.4 °C': on the page's basis; as read, with its own basis, where that is not known."""
     limit = LIMITS.get(reading.analyte)

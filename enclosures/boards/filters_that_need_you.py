@@ -67,6 +67,7 @@ class FiltersThatNeedYou:
     pinned: tuple[FilterRow, ...]
     without_void: tuple[str, ...]
     lead: str
+    ready: str
     season: str
     due_line: str
     due_at: str
@@ -123,6 +124,7 @@ def build_filters_that_need_you(*, facility: Facility, today: date) -> FiltersTh
         pinned=tuple(row for row in rows if row.words.pinned),
         without_void=tuple(sorted({each.enclosure.code for each in filters if each not in with_void})),
         lead=lead_words(n_need=len(need), n_all=len(rows)),
+        ready=ready_words(need),
         season=season_words(need),
         due_line=kept_together(f"due {percent_words(usual)}"),
         due_at=f"{usual / AXIS_END * 100:.2f}%",
@@ -142,6 +144,14 @@ def lead_words(*, n_need: int, n_all: int) -> str:
     if n_need == n_all:
         return "All of them." if n_all > 1 else "The only one."
     return f"{capital(count_words(n_need))} of {count_words(n_all)}."
+
+
+def ready_words(need: tuple[FilterRow, ...]) -> str:
+    """'B2 can be emptied now.' Where to send somebody, said when the season keeps others of those that need you shut."""
+    ready = [row.label for row in need if row.words.wants_emptying]
+    if not ready or not any(row.words.is_to_wait for row in need):
+        return ""
+    return kept_together(f"{listed(ready)} can be emptied now.")
 
 
 def season_words(need: tuple[FilterRow, ...]) -> str:

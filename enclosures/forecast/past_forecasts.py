@@ -242,8 +242,11 @@ def _beside_rules(scored: Sequence[PastForecast]) -> BesideRules | None:
 
 
 def record_line(past: Iterable[PastForecast], *, n_last: int = 3, least_ahead_days: int = LEAST_AHEAD_DAYS) -> str:
-    """ "The last three forecasts were 12 days early, 20 late, 5 late." Early: the day said stood before the day it came. One forecast per
-    filling, the latest made far enough ahead; a void cleaned before it was due is neither."""
+    """ "The last three forecasts: 12 days early, 20 days late, right to the day."
+
+    Early: the day said stood before the day it came. One forecast per filling, the latest made far enough ahead;
+    a void cleaned before it was due is neither.
+    """
     told = [each for each in past if each.is_ahead]
     by_filling = fillings_of(each for each in told if each.came_days is not None)
     last = sorted(by_filling.values(), key=lambda each: (each.outcome.on or each.made_on, each.made_on))[-n_last:]
@@ -254,17 +257,14 @@ def record_line(past: Iterable[PastForecast], *, n_last: int = 3, least_ahead_da
         if "unread" in kinds:
             return "Emptied with no reading of the rod at the time, so we cannot tell how early or late its forecasts were."
         return "No forecast has come due yet."
-    first, *others = (early_words(each.days_early or 0) for each in last)
-    said = ", ".join([first, *(words.replace(" days ", " ").replace(" day ", " ") for words in others)])
-    return (
-        f"The last forecast was {said}." if len(last) == 1 else f"The last {COUNTS[len(last)]} forecasts were {said}."
-    )
+    said = ", ".join(early_words(each.days_early or 0) for each in last)
+    return f"The last forecast was {said}." if len(last) == 1 else f"The last {COUNTS[len(last)]} forecasts: {said}."
 
 
 def early_words(days_early: int) -> str:
-    """'12 days early', '1 day late', 'on the day'."""
+    """'12 days early', '1 day late', 'right to the day'."""
     if days_early == 0:
-        return "on the day"
+        return "right to the day"
     days = abs(days_early)
     return f"{days} day{'s' if days > 1 else ''} {'early' if days_early > 0 else 'late'}"
 

@@ -131,7 +131,7 @@ def next_reading_words(
     if cycle.is_silent and age is None:
         return "One sounding now: nothing on record says what went in."
     if fill.p50 >= due_fill:
-        if age is not None and age <= FRESH_DAYS:
+        if fill.p10 >= due_fill or (age is not None and age <= FRESH_DAYS):
             return "Read the rod before and after the cleanout; nothing else is needed."
         return "One sounding now would settle whether it is due."
     earliest = due_on.p10 or horizon_on

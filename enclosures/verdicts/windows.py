@@ -188,6 +188,14 @@ def _else_words(signs: FilterSigns, window: Window, today: date) -> str:
     return f", else {month}" + ("" if (day - today).days <= PLAIN_DAY_DAYS else f" {day.year}")
 
 
+def workable_from(window: Window, *, is_southern: bool) -> date | None:
+    """The day from which every page says that work on it may begin: today while it is open, after a winter not before
+    the animals are about. None: not within the coming fourteen months."""
+    if window.opens_on is None or window.blocked_by is None or window.blocked_by.kind not in ("cold", "brumation"):
+        return window.opens_on
+    return preferred_from(window.opens_on, is_southern=is_southern)
+
+
 def blocked_sentence(signs: FilterSigns, window: Window, today: date) -> str:
     """'They are in winter rest: leave them be until April.'; empty while the window is open."""
     if window.blocked_by is None:
@@ -197,9 +205,7 @@ def blocked_sentence(signs: FilterSigns, window: Window, today: date) -> str:
     leave = LEAVE_IT if is_nobody else LEAVE_THEM
     if window.opens_on is None:
         return f"{window.blocked_by.text.rstrip('.')}: {leave}."
-    day = window.opens_on
-    if window.blocked_by.kind in ("cold", "brumation"):
-        day = preferred_from(day, is_southern=signs.is_southern)
+    day = workable_from(window, is_southern=signs.is_southern) or window.opens_on
     near = (day - today).days <= 60
     until = day_words(day, today) if near else FULL_MONTHS[day.month - 1]
     return f"{window.blocked_by.text.rstrip('.')}: {leave} until about {until}."

@@ -307,11 +307,21 @@ def past_due_words(outlook: Outlook, today: date) -> str:
     seen, on = outlook.last_sounding_fill, outlook.last_sounding_on
     if on is not None and outlook.last_emptied_on is not None and on <= outlook.last_emptied_on:
         seen = None  # it showed the sludge of before
-    if seen is not None and on is not None and seen >= outlook.due_fill and (crossed is None or crossed <= on):
+    is_seen_past = seen is not None and on is not None and seen >= outlook.due_fill
+    # Only a forecast that was past the line on the rod's day, and then fell back, has a later spell to tell of.
+    if is_seen_past and on is not None and (crossed is None or crossed <= on or not _was_past(outlook, on)):
         return f"Past the due line since before {day_words(on, today)}"
     if crossed is not None and crossed < today:
         return f"Past the due line since about {day_words(crossed, today)}"
     return "At the due line"
+
+
+def _was_past(outlook: Outlook, on: date) -> bool:
+    """Whether the median stood at or above the due line on a past day, by the last point of the trace up to it."""
+    if outlook.trace is None or outlook.due_fill is None:
+        return False
+    fills = [fill for day, fill in zip(outlook.trace.days, outlook.trace.p50, strict=True) if day <= on]
+    return bool(fills) and fills[-1] >= outlook.due_fill
 
 
 def crossed_on(outlook: Outlook) -> date | None:

@@ -1,11 +1,14 @@
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
-from enclosures.boards.bed_load import bed_ability_g, build_bed_load, share_words, surface_m2_m3
+from enclosures.boards.bed_load import bed_ability_g, build_bed_load, share_words, surface_m2_m3, what_tests_show
+from enclosures.evidence.waters import Waters
 from enclosures.models import MediaLayer
+from enclosures.verdicts.signs import WaterSign
 from tests.actions.station import make_enclosure
 from tests.boards.pond import log_some_days, make_pond, make_turtles
 from tests.conftest import TODAY
@@ -65,3 +68,15 @@ def test_without_media_or_animals_it_says_what_is_not_known(facility: Any) -> No
 def test_the_share_is_said_with_its_verdict(share: float, said: str) -> None:
     """Under half easy, to all watch, over it likely to show: common practice, no source."""
     assert share_words(share) == said
+
+
+@pytest.mark.parametrize(
+    ("share", "tan", "days_ago", "is_told"),
+    [(1.2, 0.1, 3, True), (1.2, 0.6, 3, False), (1.2, 0.1, 40, False), (0.8, 0.1, 3, False)],
+)
+def test_a_bed_past_its_figures_with_good_tests_says_both(
+    share: float, tan: float, days_ago: int, is_told: bool
+) -> None:
+    waters = Waters(signs=(WaterSign(on=TODAY - timedelta(days=days_ago), analyte="tan", value=tan),))
+    said = what_tests_show(share, waters, TODAY)
+    assert said == ("the water tests of these four weeks show none of it" if is_told else "")

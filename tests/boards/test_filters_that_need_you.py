@@ -38,6 +38,14 @@ def test_a_filter_never_forecast_is_unknown_and_needs_you(facility: Any) -> None
     assert row.advice == "sounding"
 
 
+def test_the_lead_says_which_can_be_emptied_when_others_rest(facility: Any) -> None:
+    rest = "They are in winter rest: leave them be until about April."
+    answer(make_pond(facility, "P1"), season=rest)
+    assert board_of(facility).ready == ""  # none can
+    answer(make_pond(facility, "B2"))
+    assert board_of(facility).ready == "B2 can be emptied now."
+
+
 def test_signals_that_disagree_are_pinned_and_do_not_ask_for_a_cleanout(facility: Any) -> None:
     sentence = "Signals disagree: rod says 13 %, but flow is 38 % of baseline. Look at pump and bed."
     answer(make_pond(facility, "P3"), band=Band.ACT, pinned=sentence)

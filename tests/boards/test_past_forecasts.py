@@ -33,7 +33,9 @@ def test_early_and_late_carry_their_signs_into_the_table(facility: Any) -> None:
     keep(pond, date(2023, 1, 1), came=100)
     keep(pond, date(2024, 1, 1), came=300)
     (record,) = board_of(facility).filters
-    assert record.line.replace("\u00a0", " ") == "The last three forecasts were 12 days early, 80 late, 120 early."
+    assert (
+        record.line.replace("\u00a0", " ") == "The last three forecasts: 12 days early, 80 days late, 120 days early."
+    )
     assert [(row.off, row.is_inside) for row in record.rows] == [
         ("120\u00a0days early", False),
         ("80\u00a0days late", True),

@@ -104,7 +104,7 @@ def test_the_process_ends_non_zero_with_its_sentence_on_standard_error(tmp_path:
     assert done.returncode == 1
     assert done.stdout == ""
     assert done.stderr.strip() == (
-        "CommandError: There is no facility in this database yet: import records or run the demo first."
+        "CommandError: There is no facility in this database yet: sign in as an administrator to begin one, or import records."
     )
 
 

@@ -48,14 +48,14 @@ def test_early_is_said_before_it_came_and_late_after() -> None:
     assert past(came=192).days_early == 12
     assert past(came=160).days_early == -20
     told = [past(came=192), past(came=160, made_on=later(1)), past(came=175, made_on=later(2))]
-    assert record_line(told) == "The last three forecasts were 12 days early, 20 late, 5 late."
+    assert record_line(told) == "The last three forecasts: 12 days early, 20 days late, 5 days late."
     assert record_line([past(came=181)]) == "The last forecast was 1 day early."
-    assert [early_words(days) for days in (0, 3, -1)] == ["on the day", "3 days early", "1 day late"]
+    assert [early_words(days) for days in (0, 3, -1)] == ["right to the day", "3 days early", "1 day late"]
 
 
 def test_only_the_last_three_fillings_are_told_each_by_its_latest_forecast() -> None:
     told = [past(came=180 + 10 * k, made_on=later(k)) for k in range(5)]
-    assert record_line(told) == "The last three forecasts were 20 days early, 30 early, 40 early."
+    assert record_line(told) == "The last three forecasts: 20 days early, 30 days early, 40 days early."
     of_one = [past(came=200), past(came=170, made_on=MADE_ON + timedelta(days=30))]  # both came on one day
     assert record_line(of_one) == "The last forecast was 10 days late."
 

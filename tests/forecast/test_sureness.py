@@ -106,7 +106,9 @@ def words(facts, *, p50=0.4, wide=0.1, due=400) -> str:
 def test_next_reading_in_plain_words():
     assert words({"n": 0, "known": False}) == "One sounding now: how full the void was at the start is not known."
     assert words({"last": 10}, p50=0.8) == "Read the rod before and after the cleanout; nothing else is needed."
-    assert words({"last": 200}, p50=0.8) == "One sounding now would settle whether it is due."
+    assert words({"last": 200}, p50=0.8, wide=0.3) == "One sounding now would settle whether it is due."
+    surely_due = words({"last": 200}, p50=0.86, wide=0.2)  # nothing is left to settle
+    assert surely_due == "Read the rod before and after the cleanout; nothing else is needed."
     assert words({"last": 40}, due=50) == "One sounding now would narrow this most."
     assert words({"n": 0}, wide=0.4) == "One sounding now would narrow this most."
     assert words({"last": 40}) == "Nothing needed before April; next sounding by 2 Apr 2026."

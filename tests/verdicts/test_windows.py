@@ -12,6 +12,7 @@ from enclosures.verdicts.windows import (
     is_closing,
     is_nesting_season,
     window_for,
+    workable_from,
     year_of_water,
 )
 from tests.verdicts import station
@@ -71,6 +72,11 @@ def test_winter_rest_without_an_end_lasts_until_the_water_is_warm():
     assert date(2025, 3, 20) <= window.opens_on <= date(2025, 4, 1)
     said = blocked_sentence(pond(today), window, today)
     assert said == "They are in winter rest: leave them be until about April."
+    assert workable_from(window, is_southern=False) == date(2025, 4, 1)  # what every page then plans with
+
+
+def test_work_may_begin_today_while_the_window_is_open():
+    assert workable_from(window_for(pond(TODAY), TODAY), is_southern=False) == TODAY
 
 
 def test_cold_water_over_nobody_is_no_reason_to_leave_anybody_be():

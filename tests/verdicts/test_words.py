@@ -98,6 +98,21 @@ def test_due_sentence_past_the_line_says_since_when_the_rod_has_shown_it():
     assert due_words(outlook, TODAY).lead == "Now."
 
 
+@pytest.mark.parametrize(
+    ("fills", "said"),
+    [
+        # the rod stood past the line before the median did: the rod goes first
+        ((0.60, 0.68, 0.71, 0.75, 0.80), "Now. Past the due line since before 30 Aug."),
+        # it was past the line, fell back over the winter and rose again: the present spell
+        ((0.72, 0.68, 0.71, 0.75, 0.80), "Now. Past the due line since about 14 Sep."),
+    ],
+)
+def test_due_sentence_never_names_a_day_after_the_rod_has_shown_it(fills, said):
+    days = tuple(TODAY - timedelta(days=n) for n in (40, 30, 20, 10, 0))
+    trace = Trace(days=days, p10=fills, p50=fills, p90=fills, is_ahead=(False,) * 5)
+    assert due_sentence(make_outlook(trace=trace, last_sounding=(date(2025, 8, 30), 0.80)), TODAY) == said
+
+
 def test_due_sentence_past_the_line_without_a_rod_says_about_when():
     days = tuple(TODAY - timedelta(days=n) for n in (40, 30, 20, 10, 0))
     fills = (0.60, 0.68, 0.71, 0.75, 0.80)

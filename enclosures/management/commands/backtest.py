@@ -68,7 +68,9 @@ class Command(BaseCommand):
     def _own(self, *, n_particles: int) -> Report:
         facility = Facility.objects.first()
         if facility is None:
-            raise CommandError("There is no facility in this database yet: import records or run the demo first.")
+            raise CommandError(
+                "There is no facility in this database yet: sign in as an administrator to begin one, or import records."
+            )
         until = timezone.now().astimezone(facility.zone).date()
         filters = list(Filter.objects.filter(enclosure__facility=facility).upflow().with_place().order_by("code"))
 

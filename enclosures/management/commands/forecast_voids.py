@@ -32,7 +32,9 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         facility = Facility.objects.first()
         if facility is None:
-            raise CommandError("There is no facility in this database yet: import records or run the demo first.")
+            raise CommandError(
+                "There is no facility in this database yet: sign in as an administrator to begin one, or import records."
+            )
         today = timezone.now().astimezone(facility.zone).date()
         as_of = today if options["as_of"] is None else _day(options["as_of"], today=today)
         filters = _chosen(facility, options["filter"], as_of=as_of)

@@ -29,7 +29,9 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         facility = Facility.objects.first()
         if facility is None:
-            raise CommandError("There is no facility in this database yet: import records or run the demo first.")
+            raise CommandError(
+                "There is no facility in this database yet: sign in as an administrator to begin one, or import records."
+            )
         now = timezone.now()
         today = now.astimezone(facility.zone).date()
         n_done = refresh_facility(
