@@ -2,25 +2,43 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Any, Protocol
 
 from enclosures.estimates.units import recorded_quantity
 from enclosures.models import Facility, Photo, SavedPackage, photo_path
-from enclosures.models.record import LoggedRecord
 from enclosures.verdicts.words import kept_together
+
+
+class Packed(Protocol):
+    """One table as the package writes it: the page counts the very tables the file has."""
+
+    name: str
+    title: str
+    model: Any
+
+    @property
+    def is_log(self) -> bool: ...
+
+    def n_rows(self, *, only_corrections: bool = False) -> int: ...
 
 
 @dataclass(frozen=True, kw_only=True)
 class TableCount:
     title: str
+    file: str
     count: int
     corrections: int
 
 
 @dataclass(frozen=True, kw_only=True)
 class ProgramBoard:
+    """`counts` of the tables that hold something, in the package's order; `empty` the titles of the others."""
+
     counts: list[TableCount]
+    empty: list[str]
     total: int
     first_on: date | None
     last_on: date | None
@@ -28,37 +46,20 @@ class ProgramBoard:
     photos_words: str  # how many files there are and how large; empty without any
 
 
-# What a person would call each record table, and its model's name.
-TABLES = (
-    ("Enclosures", "Enclosure"), ("Filters", "Filter"), ("Filters as built", "FilterBuild"), ("Pumps", "Pump"),
-    ("Taxa", "Taxon"), ("Animals", "Animal"), ("Marks", "Mark"), ("Places they stayed", "Stay"),
-    ("Weights and lengths", "Measurement"), ("Food items", "FoodItem"), ("Feedings", "Feeding"),
-    ("Water tests", "WaterTest"), ("Water changes", "WaterChange"), ("Soundings", "Sounding"),
-    ("Flow checks", "FlowCheck"), ("Cleanouts", "Cleanout"), ("Upkeep", "Upkeep"), ("Health notes", "HealthNote"),
-    ("Seasons", "Season"), ("Outages", "Outage"), ("Clutches", "Clutch"), ("Eggs", "Egg"),
-    ("Comings and goings", "Transfer"), ("Deaths", "Death"), ("Permits", "Permit"), ("Photos", "Photo"),
-)  # fmt: skip
-
-
-def build_program(*, facility: Facility) -> ProgramBoard:
-    from enclosures import models
-
+def build_program(*, facility: Facility, tables: Iterable[Packed]) -> ProgramBoard:
     counts: list[TableCount] = []
     days: list[date] = []
-    for title, name in TABLES:
-        model = getattr(models, name)
-        if issubclass(model, LoggedRecord):
-            rows = model.all_rows
-            corrections = rows.filter(supersedes__isnull=False).count()
-            for newest in (False, True):
-                row = (rows.newest_first() if newest else rows.oldest_first()).values_list("occurred_on", flat=True)[:1]
-                days += list(row)
-        else:
-            rows, corrections = model.objects, 0
-        counts.append(TableCount(title=title, count=rows.count(), corrections=corrections))
+    for table in tables:
+        n_rows = table.n_rows()
+        corrections = table.n_rows(only_corrections=True) if n_rows else 0
+        if table.is_log and n_rows:
+            for ordered in (table.model.all_rows.oldest_first(), table.model.all_rows.newest_first()):
+                days += ordered.values_list("occurred_on", flat=True)[:1]
+        counts.append(TableCount(title=table.title, file=f"{table.name}.csv", count=n_rows, corrections=corrections))
     return ProgramBoard(
-        counts=counts,
-        total=sum(row.count for row in counts),
+        counts=[row for row in counts if row.count],
+        empty=[row.title for row in counts if not row.count],
+        total=sum(row.count for row in counts if row.file != "facility.csv"),
         first_on=min(days, default=None),
         last_on=max(days, default=None),
         photos_words=_photos_words(),

@@ -108,9 +108,20 @@ class Table:
         for values in self.values(where=where, chunk_size=chunk_size):
             yield [write(values) for write in writers]
 
+    def n_rows(self, *, only_corrections: bool = False) -> int:
+        """How many rows the whole table has in a package; or those of them that put right or withdraw an entry."""
+        if only_corrections and not self.is_log:
+            return 0
+        rows = self._everything()
+        if only_corrections:
+            rows = rows.filter(supersedes__isnull=False)
+        return int(rows.values(f"{self.part}__pk" if self.part else "pk").count())
+
+    def _everything(self) -> models.QuerySet[Any]:
+        return (self.model.all_rows if self.is_log else self.model._base_manager).all()  # type: ignore[attr-defined]
+
     def values(self, *, where: Q | None = None, chunk_size: int = 2000) -> Iterator[tuple[Any, ...]]:
-        manager = self.model.all_rows if self.is_log else self.model._base_manager  # type: ignore[attr-defined]
-        rows = manager.all() if where is None else manager.filter(where)
+        rows = self._everything() if where is None else self._everything().filter(where)
         paths = [path for column in self.columns for path in column.fields]
         return rows.order_by(*self._order(rows.db)).values_list(*paths).iterator(chunk_size=chunk_size)
 

@@ -8,6 +8,7 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_http_methods
 
 from enclosures.boards.program import build_program
+from enclosures.exports.record_tables import TABLES
 from enclosures.roles import PACKERS, for_role
 from enclosures.views.clock import FacilityRequest
 
@@ -17,7 +18,7 @@ from enclosures.views.clock import FacilityRequest
 def program(request: FacilityRequest) -> HttpResponse:
     if request.method == "POST":
         return _download(request)
-    board = build_program(facility=request.facility)
+    board = build_program(facility=request.facility, tables=TABLES)
     return TemplateResponse(request, "coordinator/program/page.html", {"board": board})
 
 
