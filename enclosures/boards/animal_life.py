@@ -7,13 +7,28 @@ from datetime import date, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from enclosures.boards.animals import age_words
+from enclosures.boards.animals import age_words, animals_visible_to
+from enclosures.boards.coming_changes import PlannedLine, planned_for
 from enclosures.boards.entry_words import mass_words
+from enclosures.boards.photos import PhotoShown, photos_of
 from enclosures.boards.treatments import CourseLine, courses_of
+from enclosures.estimates.units import recorded_quantity
 from enclosures.figures.growth_curve import WeightMark, growth_curve
-from enclosures.models import Animal, Death, HealthNote, Mark, Measurement, Season, SeasonKind, Stay, Transfer
+from enclosures.models import (
+    Animal,
+    Death,
+    HealthNote,
+    Mark,
+    Measurement,
+    Membership,
+    Role,
+    Season,
+    SeasonKind,
+    Stay,
+    Transfer,
+)
 from enclosures.verdicts.signs import Span
-from enclosures.verdicts.words import ago_words
+from enclosures.verdicts.words import ago_words, capital
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,21 +57,26 @@ class EventLine:
     text: str
     note: str
     by: str
+    photos: tuple[PhotoShown, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
 class AnimalLife:
+    """`planned` what is decided for it, the nearest first; `chart_words` says what the chart shows besides its own masses."""
+
     animal: Animal
     age: str
     hatched: str
     place: PlaceLine | None
     marks: list[Mark]
+    planned: list[PlannedLine]
     places: list[PlaceLine]
     masses: list[MassLine]
     events: list[EventLine]
     last_mass: str
     last_mass_when: str
     chart: dict[str, Any] | None
+    chart_words: str
     courses: list[CourseLine]
 
 
@@ -76,40 +96,58 @@ def hatched_words(animal: Animal) -> str:
     return day_words(first) if first == last else f"between {day_words(first)} and {day_words(last)}"
 
 
-def build_animal_life(*, animal: Animal, today: date, zone: ZoneInfo, shows_restricted: bool) -> AnimalLife:
+def build_animal_life(
+    *, animal: Animal, membership: Membership | None, today: date, zone: ZoneInfo, shows_restricted: bool
+) -> AnimalLife:
+    """One animal as this person may see it: an outside coordinator sees no other program's animals and no photos."""
+    is_inside = membership is not None and membership.role != Role.COORDINATOR
     stays = list(Stay.objects.filter(animal=animal).select_related("enclosure").order_by("-from_at"))
     measured = list(Measurement.objects.filter(animal=animal).oldest_first())
     places = [_place(stay, zone=zone) for stay in stays]
     masses = _masses(measured)
     weights = [(row.occurred_on, row.mass_g) for row in measured if row.mass_g is not None]
+    rests = _rests(stays, today=today)
+    batch = [] if len(weights) < 2 else _batch_marks(animal, membership, since=weights[0][0])
     return AnimalLife(
         animal=animal,
         age=age_words(hatched_from=animal.hatched_from, hatched_to=animal.hatched_to, today=today),
         hatched=hatched_words(animal),
         place=places[0] if stays and stays[0].to_at is None else None,
         marks=list(animal.marks.order_by("kind", "value")),
+        planned=planned_for(animal, today=today),
         places=places,
         masses=masses[::-1],
-        events=_events(animal, shows_restricted=shows_restricted),
+        events=_events(animal, shows_restricted=shows_restricted, shows_photos=is_inside),
         last_mass=mass_words(weights[-1][1]) if weights else "",
         last_mass_when=ago_words(weights[-1][0], today) if weights else "",
-        chart=_chart(animal, measured, stays=stays, today=today),
+        chart=_chart(animal, measured, batch=batch, rests=rests, today=today),
+        chart_words=_chart_words(
+            has_batch=bool(batch), has_rests=bool(weights) and any(_touches(rest, weights[0][0]) for rest in rests)
+        ),
         courses=courses_of(animal, today=today),
     )
 
 
-def _chart(animal: Animal, measured: list[Measurement], *, stays: list[Stay], today: date) -> dict[str, Any] | None:
+def _chart(
+    animal: Animal, measured: list[Measurement], *, batch: list[WeightMark], rests: list[Span], today: date
+) -> dict[str, Any] | None:
     """Its own masses in ink; those it hatched or came with in grey behind. One weighing is no curve."""
     own = [row for row in measured if row.mass_g is not None]
     if len(own) < 2:
         return None
-    batch = Measurement.objects.filter(animal__in=_batch(animal), mass_g__isnull=False).oldest_first()
-    behind = batch.values_list("animal__code", "occurred_on", "mass_g")
-    marks = [WeightMark(animal=code, on=on, mass_g=mass) for code, on, mass in behind if on >= own[0].occurred_on]
-    marks += [WeightMark(animal=animal.code, on=row.occurred_on, mass_g=row.mass_g) for row in own]
-    places = [stay.enclosure_id for stay in stays]
-    rests = Season.objects.filter(enclosure__in=places, kind=SeasonKind.BRUMATION)
-    spans = [
+    marks = [*batch, *(WeightMark(animal=animal.code, on=row.occurred_on, mass_g=row.mass_g) for row in own)]
+    return growth_curve(marks, animal=animal.code, today=today, rests=rests)
+
+
+def _chart_words(*, has_batch: bool, has_rests: bool) -> str:
+    parts = ["thin grey lines: those that hatched with it"] if has_batch else []
+    parts += ["shaded: winter rest"] if has_rests else []
+    return f"{capital('; '.join(parts))}." if parts else ""
+
+
+def _rests(stays: list[Stay], *, today: date) -> list[Span]:
+    rests = Season.objects.filter(enclosure__in=[stay.enclosure_id for stay in stays], kind=SeasonKind.BRUMATION)
+    return [
         Span(from_on=max(rest.from_on, stay.from_on), to_on=rest.to_on)
         for rest in rests
         for stay in stays
@@ -117,7 +155,20 @@ def _chart(animal: Animal, measured: list[Measurement], *, stays: list[Stay], to
         and (stay.to_on or today) >= rest.from_on
         and stay.from_on <= (rest.to_on or today)
     ]
-    return growth_curve(marks, animal=animal.code, today=today, rests=spans)
+
+
+def _touches(rest: Span, first: date) -> bool:
+    return rest.to_on is None or rest.to_on >= first
+
+
+def _batch_marks(animal: Animal, membership: Membership | None, *, since: date) -> list[WeightMark]:
+    """Weighings of its batch, of those this person may see."""
+    seen = _batch(animal).filter(pk__in=animals_visible_to(membership).values("pk"))  # type: ignore[attr-defined]
+    rows = Measurement.objects.filter(animal__in=seen, mass_g__isnull=False, occurred_on__gte=since).oldest_first()
+    return [
+        WeightMark(animal=code, on=on, mass_g=mass)
+        for code, on, mass in rows.values_list("animal__code", "occurred_on", "mass_g")
+    ]
 
 
 def _batch(animal: Animal) -> Any:
@@ -161,15 +212,15 @@ def _masses(measured: list[Measurement]) -> list[MassLine]:
                 iso=row.occurred_on.isoformat(),
                 mass=mass_words(row.mass_g) if row.mass_g is not None else "–",
                 change=change,
-                scl=f"{row.scl_mm:.0f}\u00a0mm" if row.scl_mm is not None else "–",
+                scl=recorded_quantity(row.scl_mm, "mm") if row.scl_mm is not None else "–",
                 by=row.entered_by,
             )
         )
     return lines
 
 
-def _events(animal: Animal, *, shows_restricted: bool) -> list[EventLine]:
-    found: list[tuple[date, str, str, str]] = []
+def _events(animal: Animal, *, shows_restricted: bool, shows_photos: bool) -> list[EventLine]:
+    found: list[tuple[date, str, str, str, tuple[PhotoShown, ...]]] = []
     for moved in Transfer.objects.filter(animal=animal):
         way = "from" if moved.direction == "in" else "to"
         words = f"{moved.get_direction_display().capitalize()}: {moved.get_kind_display()}"
@@ -177,22 +228,30 @@ def _events(animal: Animal, *, shows_restricted: bool) -> list[EventLine]:
             words += f" {way} {moved.counterpart}"
         back = f"due back {day_words(moved.due_back_on)}" if moved.due_back_on else ""
         found.append(
-            (moved.occurred_on, words, "; ".join(filter(None, (back, moved.terms, moved.note))), moved.entered_by)
+            (moved.occurred_on, words, "; ".join(filter(None, (back, moved.terms, moved.note))), moved.entered_by, ())
         )
     for death in Death.objects.filter(animal=animal):
         seen = f"last seen alive {day_words(death.last_alive_on)}" if death.last_alive_on else ""
         note = "; ".join(filter(None, (seen, death.circumstances, death.result, death.note)))
-        found.append((death.occurred_on, "Died", note, death.entered_by))
+        found.append((death.occurred_on, "Died", note, death.entered_by, ()))
     notes = HealthNote.objects.filter(animal=animal)
-    for health in notes if shows_restricted else notes.filter(restricted=False):
+    shown = list(notes if shows_restricted else notes.filter(restricted=False))
+    photos = photos_of([note.entry for note in shown], place=animal.code) if shows_photos else {}
+    for health in shown:
         seen = "seen by the veterinarian" if health.vet_seen else ""
-        found.append(
-            (health.occurred_on, health.text, "; ".join(filter(None, (health.system, seen))), health.entered_by)
-        )
+        said = "; ".join(filter(None, (health.system, seen)))
+        found.append((health.occurred_on, health.text, said, health.entered_by, photos.get(str(health.entry), ())))
     for egg_of in animal.merged_from.all():
-        found.append((egg_of.hatched_from or date.min, f"The same animal as {egg_of.code}", egg_of.note, ""))
+        found.append((egg_of.hatched_from or date.min, f"The same animal as {egg_of.code}", egg_of.note, "", ()))
     found.sort(key=lambda row: row[0], reverse=True)
     return [
-        EventLine(when=day_words(day) if day != date.min else "", iso=day.isoformat(), text=text, note=note, by=by)
-        for day, text, note, by in found
+        EventLine(
+            when=day_words(day) if day != date.min else "",
+            iso=day.isoformat(),
+            text=text,
+            note=note,
+            by=by,
+            photos=photos_shown,
+        )
+        for day, text, note, by, photos_shown in found
     ]

@@ -25,6 +25,7 @@ class AnimalRow:
     mass: str
     mass_when: str
     program: str
+    program_number: str
     state: str
 
 
@@ -115,7 +116,8 @@ def build_animals(*, membership: Membership | None, today: date) -> AnimalsBoard
             place_name=stay.enclosure.name if stay else "",
             mass=mass_words(animal.last_mass_g) if animal.last_mass_g else "",
             mass_when=ago_words(animal.last_mass_on, today) if animal.last_mass_on else "",
-            program=" ".join(part for part in (animal.program, animal.program_number) if part),
+            program=animal.program,
+            program_number=animal.program_number,
             state=state,
         )
         if state in {"died", "not here"}:

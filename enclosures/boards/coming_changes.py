@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from enclosures.boards.feeding_plan import plan_words
 from enclosures.models import (
+    Animal,
     Enclosure,
     FeedingPlan,
     FeedingPlanLine,
@@ -61,6 +62,17 @@ class ComingChanges:
     settled: tuple[ComingLine, ...]
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PlannedLine:
+    """Where one animal is to go. `place` its code where it is a place of ours; `note` is for people inside."""
+
+    what: str
+    place: str
+    when: str
+    decided: str
+    note: str
+
+
 def build_coming_changes(*, today: date) -> ComingChanges:
     """A fixed number of queries."""
     lines = [
@@ -90,6 +102,21 @@ def moves_ahead(*, start: Enclosure | None = None) -> Any:
     if start is not None:
         rows = rows.filter(from_enclosure=start)
     return rows.prefetch_related(movers).order_by("planned_on", "pk")
+
+
+def planned_for(animal: Animal, *, today: date) -> list[PlannedLine]:
+    """What is decided for one animal, the nearest first."""
+    moves = PlannedMove.objects.ahead().filter(movers__animal=animal).select_related("to_enclosure")
+    return [
+        PlannedLine(
+            what="is to move to" if move.to_enclosure is not None else "is to leave",
+            place=move.to_enclosure.code if move.to_enclosure is not None else "",
+            when=_about(move.planned_on, today),
+            decided=_decided(move, today),
+            note=move.note,
+        )
+        for move in moves.order_by("planned_on", "pk")
+    ]
 
 
 def seasons_ahead() -> Any:

@@ -19,6 +19,7 @@ def animal_life(request: FacilityRequest, code: str) -> HttpResponse:
     animal = get_object_or_404(animals_visible_to(request.membership).with_taxon(), code=code)  # type: ignore[attr-defined]
     life = build_animal_life(
         animal=animal,
+        membership=request.membership,
         today=request.today,
         zone=request.facility.zone,
         shows_restricted=roles.may(request.membership, roles.CORRECTORS | {Role.VETERINARIAN}),
