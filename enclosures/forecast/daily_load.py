@@ -23,6 +23,7 @@ GAP_LEAST_DAYS = 5
 UNKNOWN_INTERVAL_DAYS = 3  # between feedings, before four are on record
 OTHER_YEARS_WINDOW = 10  # days either side
 TRAILING_DAYS = 28
+MOST_OF_BUSIEST = 1.25  # a gap is not filled with more than this times the busiest four weeks on record
 APPETITE_Q10 = 3.0
 APPETITE_TAPER_C = 3.0
 DEFAULT_DRY_G_PER_METABOLIC_G = (
@@ -213,18 +214,20 @@ def _fill_gaps(evidence, spans, may_feed, classes, eaten, leftover, logged, temp
     hunger = appetite(temp_c, stop_c=evidence.feeding_stops_below_c) + 1e-3
     offsets = np.array([np.exp(priors.FOOD_OFFSET.get(name, 0.0)) for name in classes])
     total_eaten = eaten.sum(axis=1)
+    most = MOST_OF_BUSIEST * _busiest_month(total_eaten, fed)
     for number, (first, last) in enumerate(spans):
         days = np.arange(first, last + 1)
         days = days[may_feed[days]]
         near = _nearest_logged(fed, first, last, in_gap)
         per_hunger = total_eaten[near].sum() / hunger[near].sum() / _days_per_day(near, logged)
-        left_ratio = leftover[near].sum() / max(total_eaten[near].sum(), 1e-12)
+        left_ratio = _left_per_eaten(leftover, total_eaten, near)
         amount = np.zeros(n_days)
         amount[days] = per_hunger * hunger[days]
         for day in days:
             like = _other_years(int(day), n_days, in_gap, fed)
             if like is not None:
                 amount[day] = total_eaten[like].mean()
+        amount = np.minimum(amount, most)
         mix = eaten[near].sum(axis=0)
         mixes.append(float(mix @ offsets / mix.sum()) if mix.sum() > 0 else 1.0)
         gap_left += amount * left_ratio
@@ -242,6 +245,24 @@ def _fill_gaps(evidence, spans, may_feed, classes, eaten, leftover, logged, temp
         )
     stacked = np.column_stack(columns) if columns else np.zeros((n_days, 0))
     return tuple(gaps), stacked, gap_left, tuple(mixes)
+
+
+def _left_per_eaten(leftover: Floats, eaten: Floats, near: np.ndarray) -> float:
+    """What was left per kilogram eaten around a gap; where everything was refused just then, as in the whole log."""
+    if eaten[near].sum() >= leftover[near].sum():
+        return float(leftover[near].sum() / max(eaten[near].sum(), 1e-12))
+    return min(float(leftover.sum() / max(eaten.sum(), 1e-12)), 1.0)
+
+
+def _busiest_month(eaten: Floats, fed: np.ndarray) -> float:
+    """Daily mean of the four weeks with most feed (kg); of the whole log where it has only begun."""
+    logged = int(fed[-1] - fed[0]) + 1 if len(fed) else 0
+    if not logged:
+        return 0.0
+    if logged < TRAILING_DAYS:
+        return float(eaten.sum() / begun_log_days(logged, len(fed)))
+    running = np.concatenate([[0.0], np.cumsum(eaten)])
+    return float((running[TRAILING_DAYS:] - running[:-TRAILING_DAYS]).max() / TRAILING_DAYS)
 
 
 def begun_log_days(n_days: int, n_fed: int) -> float:

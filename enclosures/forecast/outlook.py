@@ -29,7 +29,7 @@ from .priors import Floats, Prior
 from .run import litter_kg, loads_kg, run_history, unpack
 from .sureness import basis_of, cycle_of, next_reading_words, sureness_of
 
-MODEL_VERSION = "void-2p-6"
+MODEL_VERSION = "void-2p-7"
 CHANCE_DAYS = (30, 60, 180, 365)
 FEED_DAYS = 28
 TRACE_POINTS = 120

@@ -252,7 +252,7 @@ def _older_of_two(history: History, stages: _Stages, drawn: Drawn, volumes: Floa
     if event != newest:
         return entry
     cycle = history.events[newest].cycle
-    seen = stages.readings(drawn, volumes, range(newest))
+    seen = stages.readings(drawn, volumes[:newest], range(newest))
     others = {r.entry for r in seen if r.tail is not None and history.events[r.event].cycle == cycle}
     return others.pop() if len(others) == 1 else entry
 

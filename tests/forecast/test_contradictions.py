@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
-from enclosures.forecast.inputs import FeedPortion, FilterEvidence, Geometry, SoundingSeen
+import numpy as np
+
+from enclosures.forecast.history import history_for
+from enclosures.forecast.inputs import CleanoutDone, FeedPortion, FilterEvidence, Geometry, SoundingSeen
 from enclosures.forecast.outlook import outlook_for
+from enclosures.forecast.posterior import _older_of_two, _Stages
+from enclosures.forecast.priors import Prior
+from enclosures.forecast.run import run_history, unpack
 
 TANK = Geometry(valid_from=date(2023, 10, 1), chamber_area_m2=0.12, void_height_mm=100)
 AS_OF = date(2024, 6, 2)
@@ -61,3 +68,15 @@ def test_silence_is_never_called_empty() -> None:
 def test_a_filter_that_just_began_is_not_silent() -> None:
     begun = outlook_for(evidence(fed=False), as_of=TANK.valid_from + timedelta(days=10))
     assert begun.sureness == "rough"
+
+
+def test_the_newest_sounding_need_not_be_the_last_thing_that_happened() -> None:
+    """Two soundings that contradict each other, then a cleanout: the older is the one to leave out."""
+    emptied = CleanoutDone(entry="c", on=date(2024, 5, 25), outcome="full")
+    found = replace(evidence((date(2024, 3, 1), 6.0), (date(2024, 5, 20), 90.0)), cleanouts=(emptied,))
+    history = history_for(found, as_of=AS_OF)
+    assert history is not None
+    drawn = unpack(Prior.standard(history.names).draw(np.random.default_rng(1), 50), history)
+    _, volumes = run_history(history, drawn)
+    stages = _Stages(history, frozenset())
+    assert _older_of_two(history, stages, drawn, volumes, entry="1", event=1) == "0"

@@ -10,7 +10,7 @@ import pytest
 
 from enclosures.estimates.sludge import feeding_load
 from enclosures.forecast.daily_load import appetite, daily_load, find_gaps, litter_weights
-from enclosures.forecast.inputs import FeedPortion, FilterEvidence, Geometry, SeasonSpan, StaySpan
+from enclosures.forecast.inputs import FeedPortion, FilterEvidence, Geometry, SeasonSpan, StaySpan, TemperatureSeen
 from enclosures.forecast.priors import ETA_LEFTOVER
 
 from .histories import FIRST_LOGGED_ON, STARTED_ON, pond_p1, starter_tank
@@ -139,6 +139,36 @@ def test_days_before_the_first_feeding_are_a_gap_only_when_the_tank_was_stocked(
     stocked = tank(*portions, stays=(StaySpan(animal="A", from_on=FIRST + timedelta(days=30)),))
     (gap,) = load_of(stocked, 100).gaps
     assert gap.from_on == FIRST + timedelta(days=30)
+
+
+def test_a_refused_meal_before_a_gap_does_not_fill_it_with_leftovers():
+    """All that stood near the gap was refused, and the same weeks of the year before tell what was eaten."""
+    portions = [
+        FeedPortion(on=FIRST + timedelta(days=d), dry_g=10.0, food_class="pellet", eaten="most")
+        for d in range(0, 421, 2)
+    ]
+    refused = FeedPortion(on=FIRST + timedelta(days=475), dry_g=10.0, food_class="pellet", eaten="none")
+    load = load_of(tank(*portions, refused), 560)
+    assert len(load.gaps) == 2
+    for gap in load.gaps:
+        assert 2.0 < gap.dry_g / gap.n_days < 8.0
+
+
+def test_a_meal_in_cold_water_before_a_gap_does_not_make_a_feast_of_the_warm_days():
+    """A pond fed once on the last cold day of spring, then nothing logged until the heat of summer."""
+    cold = replace(
+        tank(is_indoor=False, feeding_stops_below_c=13.0),
+        feedings=tuple(
+            FeedPortion(on=date(2024, 3, 1) + timedelta(days=d), dry_g=10.0, food_class="pellet", eaten="all")
+            for d in (0, 2, 4)
+        ),
+        temperatures=tuple(
+            TemperatureSeen(on=date(2024, 3, 1) + timedelta(days=d), temp_c=8.0 if d < 20 else 26.0) for d in range(150)
+        ),
+    )
+    load = daily_load(cold, start=date(2024, 3, 1), as_of=date(2024, 7, 28), is_running_before_records=False)
+    assert load.gaps
+    assert sum(gap.dry_g for gap in load.gaps) < 10.0 * 150
 
 
 def test_no_animals_no_gap():

@@ -26,7 +26,7 @@ def test_animals_are_weighed_one_after_another_and_each_shows_its_change(
 ) -> None:
     assert post(keeper, PATH, masses(animals, "700", "238", "512") | LAST_WEEK).status_code == 201
     page = words_of(look(keeper, PATH)).replace("\u00a0", " ")
-    assert "last 238 g, 27 Sep, 7 days ago" in page
+    assert "last 238 g , 27 Sep, 7 days ago" in page
     answer = post(keeper, PATH, masses(animals, "714", "", "512") | {"fed_state": "fasted", "method": "bench scale"})
     assert answer.status_code == 201
     assert "BL-104 714 g +2 % on 700 g" in text(answer)
