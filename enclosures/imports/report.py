@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from difflib import get_close_matches
+from pathlib import PurePosixPath
+
+from enclosures.exports.record_tables import BY_NAME
 
 SHOWN = 200
 
@@ -85,7 +89,7 @@ class Report:
         for file, columns in self.unknown_columns.items():
             told.append(f"{file}: not understood and left out: {', '.join(f'“{name}”' for name in columns)}.")
         if self.unknown_tables:
-            told.append(f"No record table, left out: {', '.join(self.unknown_tables)}.")
+            told.append(f"No record table, left out: {', '.join(map(_with_likely_name, self.unknown_tables))}.")
         if self.is_facility_made_up and self.is_good:
             made = "one would be made" if self.is_dry_run else "one was made"
             told.append(f"No facility was given; {made} (code F, time zone UTC). Name it in Settings.")
@@ -103,3 +107,10 @@ class Report:
         if self.is_dry_run:
             return "Tried only, nothing was saved: all of it can be imported."
         return f"Imported: {self.n_new} new." if self.n_new else "Nothing new: all of it was already there."
+
+
+def _with_likely_name(file: str) -> str:
+    """'feeding.csv (is it feedings.csv?)', where a table has nearly that name."""
+    path = PurePosixPath(file)
+    near = get_close_matches(path.stem.lower(), BY_NAME, n=1, cutoff=0.8) if path.suffix.lower() == ".csv" else []
+    return f"{file} (is it {near[0]}.csv?)" if near else file

@@ -114,6 +114,12 @@ def test_what_is_not_understood_is_named_and_left_out(folder: Path) -> None:
     assert "No record table, left out: costs.csv, photo.jpg." in text
 
 
+def test_a_file_with_nearly_a_tables_name_is_asked_about(folder: Path) -> None:
+    (folder / "feedings.csv").rename(folder / "feeding.csv")
+    text = "\n".join(import_records(folder, now=NOW).lines())
+    assert "No record table, left out: feeding.csv (is it feedings.csv?)." in text
+
+
 def _bytes(data: bytes) -> Callable[[Path], Path]:
     def write(folder: Path) -> Path:
         (folder / "enclosures.csv").write_bytes(data)
