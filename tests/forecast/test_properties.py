@@ -12,9 +12,11 @@ from hypothesis import strategies as st
 from enclosures.forecast.history import history_for
 from enclosures.forecast.inputs import (
     CleanoutDone,
+    Comer,
     FeedPortion,
     FilterEvidence,
     Geometry,
+    PlannedMove,
     SeasonSpan,
     SoundingSeen,
     StaySpan,
@@ -88,15 +90,36 @@ SEASONS = st.builds(
 )
 
 
+STAYS = st.builds(
+    lambda animal, start, length, age: StaySpan(
+        animal=animal,
+        from_on=start,
+        to_on=None if length is None else start + timedelta(days=length),
+        hatched_on=None if age is None else start - timedelta(days=age),
+    ),
+    st.sampled_from("ABC"),
+    days(),
+    st.none() | st.integers(1, 400),
+    st.none() | st.integers(0, 900),
+)
+MOVES = st.builds(
+    PlannedMove,
+    on=st.integers(0, 900).map(on),
+    text=st.just("some move"),
+    leaving=st.lists(st.sampled_from("ABC"), unique=True, max_size=3).map(tuple),
+    coming=st.lists(
+        st.builds(Comer, animal=st.sampled_from("CDE"), usual_mass_g=st.none() | st.floats(1, 500)), max_size=2
+    ).map(tuple),
+)
+
+
 def tuples(items, most):
     return st.lists(items, max_size=most).map(tuple)
 
 
 @st.composite
 def evidences(draw) -> FilterEvidence:
-    stays = draw(
-        tuples(st.builds(StaySpan, animal=st.sampled_from("ABC"), from_on=days(), hatched_on=st.none() | days()), 3)
-    )
+    stays = draw(tuples(STAYS, 4))
     return FilterEvidence(
         filter="F",
         enclosure="E",
@@ -111,6 +134,7 @@ def evidences(draw) -> FilterEvidence:
         weights=draw(
             tuples(st.builds(WeightSeen, animal=st.sampled_from("ABC"), on=days(), mass_g=st.floats(1, 5000)), 6)
         ),
+        planned_moves=draw(tuples(MOVES, 2)),
         feed_share=draw(st.floats(0.05, 1)),
         is_indoor=draw(st.booleans()),
         surface_m2=draw(st.none() | st.floats(0, 50)),
@@ -148,6 +172,18 @@ def test_any_sane_evidence_has_an_outlook_without_nan(evidence, as_of):
     chances = [p for _, p in outlook.chance_due_within]
     assert chances == sorted(chances)
     assert outlook.next_reading
+
+
+@settings(max_examples=60, deadline=None)
+@given(evidence=evidences(), as_of=st.integers(0, 520).map(on))
+def test_a_gap_in_the_log_is_never_filled_with_more_than_was_ever_given_in_a_day(evidence, as_of):
+    history = history_for(evidence, as_of=as_of)
+    if history is None:
+        return
+    load = history.load
+    filled = load.sources_kg[:, len(load.classes) :].sum(axis=1)
+    assert filled.max(initial=0.0) <= 1.25 * load.logged_kg.max(initial=0.0) * (1 + 1e-9)
+    assert load.leftover_kg.max(initial=0.0) <= 2.5 * load.logged_kg.max(initial=0.0) * (1 + 1e-9)
 
 
 PARAMETERS = {
