@@ -63,7 +63,7 @@ RECORD_FLAGS = Table(
     model=RecordFlag,
     key=("table", "entry", "code"),
     columns=(
-        code("table", "The entry's table.", is_required=True),
+        code("table", "The entry's table, as one word: healthnote is in health_notes.csv.", is_required=True),
         Column(name="entry", kind=cells.ENTRY, meaning="Which entry.", fields=("entry",), is_required=True),
         code("code", "The doubt's code.", is_required=True),
         text("text", "The doubt in words."),

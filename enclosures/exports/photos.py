@@ -7,10 +7,11 @@ from zoneinfo import ZoneInfo
 from enclosures.exports.cells import CellError, Kind
 from enclosures.exports.columns import code, entry, log_columns, occurred_at, text, whole
 from enclosures.exports.table import Column, Table
-from enclosures.models import PHOTO_TABLES, Photo, has_photo_file
+from enclosures.models import Photo, has_photo_file
 from enclosures.models.photos import DIGEST
 
 FOLDER = "photos"
+IN_FILES = "roundcheck, in round_checks.csv; healthnote, in health_notes.csv; sounding, in soundings.csv"
 
 
 def file_name(digest: str) -> str:
@@ -46,7 +47,7 @@ PHOTOS = Table(
     key=("entry",),
     columns=(
         entry(),
-        code("table", f"The table of the entry it is of: {', '.join(PHOTO_TABLES)}.", is_required=True),
+        code("table", f"The kind of entry it is of: {IN_FILES}.", is_required=True),
         Column(
             name="of_entry",
             kind=entry().kind,

@@ -56,7 +56,11 @@ SEASONS = Table(
     key=("enclosure", "kind", "from_on"),
     columns=(
         code("enclosure", "Which enclosure.", field="enclosure__code", term="locationID", is_required=True),
-        code("kind", "What it was.", is_required=True),
+        code(
+            "kind",
+            "active: lived in and fed; brumation: winter rest; drained: emptied of water; resting: without animals.",
+            is_required=True,
+        ),
         day("from_on", "First day.", is_required=True, may_be_later=True),
         day("to_on", "Last day; empty: still so.", may_be_later=True),
         *entered_columns(),

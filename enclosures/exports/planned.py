@@ -10,7 +10,9 @@ DECIDED = "When it was decided: a date, or a date and time with offset."
 
 
 def _state() -> Column:
-    return code("state", "Whether it is still ahead, done, or called off; each change is a row that supersedes.")
+    return code(
+        "state", "ahead: still to come; done; off: called off. Each change is a row that supersedes the one before."
+    )
 
 
 PLANNED_MOVES = Table(
@@ -22,8 +24,8 @@ PLANNED_MOVES = Table(
     number="mover",
     columns=(
         entry(),
-        code("from_enclosure", "Where they live; empty: outside.", field="from_enclosure__code"),
-        code("to_enclosure", "Where they are to go; empty: outside.", field="to_enclosure__code", term="locationID"),
+        code("from_enclosure", "Where they come from; empty: from outside the facility.", field="from_enclosure__code"),
+        code("to_enclosure", "Where they are to go; empty: they leave the facility.", field="to_enclosure__code", term="locationID"),
         occurred_at(DECIDED),
         day("planned_on", "On about this day.", is_required=True, may_be_later=True),
         code("animal", "Which animal.", field="movers__animal__code", term="organismID", is_required=True),
@@ -45,7 +47,7 @@ PLANNED_SEASONS = Table(
         entry(),
         code("enclosure", "Where.", field="enclosure__code", term="locationID", is_required=True),
         occurred_at(DECIDED),
-        code("kind", "What it is to be.", is_required=True),
+        code("kind", "brumation: winter rest; drained: emptied of water; resting: without animals.", is_required=True),
         day("from_on", "First day.", is_required=True, may_be_later=True),
         day("to_on", "Last day; empty: until further notice.", may_be_later=True),
         _state(),

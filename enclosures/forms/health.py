@@ -28,7 +28,7 @@ class HealthNoteForm(LogForm):
         error_messages={"required": "Say what was seen."},
     )
     vet_seen = forms.BooleanField(label="The veterinarian has seen it", required=False)
-    restricted = forms.BooleanField(label="Stays at home: leave it out of packages", required=False)
+    restricted = forms.BooleanField(label="Stays at home: leave it out of what goes to a program", required=False)
 
     def __init__(self, data: Any = None, *, animals: Sequence[Animal], **kwargs: Any) -> None:
         self.animals = animals

@@ -10,6 +10,7 @@ from enclosures.exports import cells
 from enclosures.exports.record_tables import BY_NAME, TABLES
 from enclosures.exports.references import references_of
 from enclosures.exports.table import NOT_GIVEN, Table
+from enclosures.models import PHOTO_TABLES
 
 # The columns other people's files have: these names never change.
 CONTRACT = {
@@ -106,3 +107,9 @@ def test_every_column_says_what_it_means_and_numbers_say_in_what_unit() -> None:
 def test_the_sets_of_columns_do_not_repeat_a_name() -> None:
     for table in TABLES:
         assert len(set(table.header)) == len(table.header)
+
+
+def test_a_photo_says_in_which_file_its_entry_stands() -> None:
+    files = {table.model._meta.model_name: f"{table.name}.csv" for table in TABLES}
+    meaning = BY_NAME["photos"].by_name["table"].meaning
+    assert meaning == f"The kind of entry it is of: {'; '.join(f'{name}, in {files[name]}' for name in PHOTO_TABLES)}."
