@@ -78,7 +78,7 @@ THIN_ENTRIES = (
 # Written with parts, so only through their own forms; here they are read.
 READ_ONLY = (models.Feeding, models.WaterTest, models.Sounding, models.PlannedMove, models.Dose, models.Photo)
 REFERENCE = (
-    models.Facility, models.Membership, models.Enclosure, models.Season, models.Filter, models.FilterBuild,
+    models.Facility, models.Enclosure, models.Season, models.Filter, models.FilterBuild,
     models.MediaLayer, models.Pump, models.PumpFitting, models.Taxon, models.Animal, models.Mark, models.Stay,
     models.FoodItem, models.FoodComposition, models.FoodUnit, models.FeedingPlan, models.TestKit, models.Clutch, models.Egg,
     models.Permit,
@@ -99,6 +99,19 @@ class LogOnlyAdmin(admin.ModelAdmin):
 
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
         return False
+
+
+@admin.register(models.Membership)
+class MembershipAdmin(KeptAdmin):
+    list_display = ("user", "role", "program", "active_from", "active_to")
+
+    def get_form(self, request: HttpRequest, obj: Any = None, change: bool = False, **kwargs: Any) -> Any:
+        told = {
+            "program": "For an outside coordinator, who sees the animals of this program and nothing else; "
+            "written as it is on the animals.",
+            "active_to": "The last day; empty: until further notice. A role that has ended is kept.",
+        }
+        return super().get_form(request, obj, change=change, help_texts=told, **kwargs)
 
 
 for model in THIN_ENTRIES:

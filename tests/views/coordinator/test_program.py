@@ -63,3 +63,10 @@ def test_who_took_a_package_is_on_the_page(station: Any) -> None:
 def test_an_outside_coordinator_gets_no_package_of_everything(coordinator: Any) -> None:
     assert signed_in(coordinator).get("/program/").status_code == 403
     assert signed_in(coordinator).post("/program/").status_code == 403
+
+
+def test_who_gives_a_role_is_told_what_the_program_limits(administrator: Any) -> None:
+    administrator.is_staff = administrator.is_superuser = True
+    administrator.save()
+    said = words_of(signed_in(administrator).get("/admin/enclosures/membership/add/").content.decode())
+    assert "For an outside coordinator, who sees the animals of this program and nothing else" in said
