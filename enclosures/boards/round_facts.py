@@ -112,14 +112,19 @@ def _add_plans(facts: dict[int, PlaceFacts], *, day: date) -> None:
 
 def _add_meals(facts: dict[int, PlaceFacts], *, day: date, slot: str, zone: ZoneInfo) -> None:
     rows = (
-        Feeding.objects.filter(enclosure__in=facts, occurred_on__lt=day)
+        Feeding.objects.filter(enclosure__in=facts, occurred_on__lte=day)
         .between(day - timedelta(days=MEALS_BACK_DAYS), day)
         .oldest_first()
         .values_list("pk", "enclosure_id", "occurred_on", "slot", "occurred_at", "not_fed_reason")
     )
+    this_morning: dict[int, int] = {}  # what the evening row names; it decides nothing about what is due
     for pk, place, on, said_slot, at, not_fed in rows:
-        facts[place].meals.append(MealSeen(pk, on, said_slot or slot_of(at, zone), not not_fed))
-    last = {place: each.meals[-1].pk for place, each in facts.items() if each.meals}
+        seen = MealSeen(pk, on, said_slot or slot_of(at, zone), not not_fed)
+        if on < day:
+            facts[place].meals.append(seen)
+        elif slot == "pm" and seen.slot == "am":
+            this_morning[place] = pk
+    last = {place: each.meals[-1].pk for place, each in facts.items() if each.meals} | this_morning
     same: dict[int, int] = {}
     for place, each in facts.items():
         fed = [meal.pk for meal in each.meals if meal.slot == slot and meal.was_fed]

@@ -176,9 +176,8 @@ def _last_fed(each: PlaceFacts, day: date) -> str:
         return ""
     local = fed.occurred_at.astimezone(timezone(timedelta(minutes=fed.utc_offset_min)))
     ago = (day - fed.occurred_on).days
-    on = (
-        "yesterday" if ago == 1 else WEEKDAYS[fed.occurred_on.weekday()] if ago < 7 else day_words(fed.occurred_on, day)
-    )
+    near = {0: "today", 1: "yesterday"}.get(ago) or (WEEKDAYS[fed.occurred_on.weekday()] if ago < 7 else "")
+    on = near or day_words(fed.occurred_on, day)
     at = f"{on} {local:%H:%M}" if fed.precision == "minute" else on
     lines = list(fed.lines.all())
     if not lines:

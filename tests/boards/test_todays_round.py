@@ -191,6 +191,15 @@ def test_in_the_evening_only_those_with_an_evening_meal_are_walked_to(facility: 
     assert "Evening meal today" in row(facility, "P4").who
 
 
+def test_the_evening_row_knows_what_was_eaten_this_morning(facility: Any, pond: Any, pellet: FoodItem) -> None:
+    plan(pond, pellet)
+    plan(pond, pellet, slot="pm")
+    feed(pond, pellet, TODAY - DAY)
+    assert "Last fed yesterday 07:44" in row(facility, "P1", slot="pm").who
+    feed(pond, pellet, TODAY)
+    assert "Last fed today 07:44, all eaten" in row(facility, "P1", slot="pm").who
+
+
 def test_empty_places_are_named_apart(facility: Any, pond: Any) -> None:
     dry = make_enclosure(facility, "T1")
     begin_season(enclosure=dry, kind="drained", from_on=TODAY - 9 * DAY, stamp=entered_on(TODAY))
