@@ -123,7 +123,7 @@ def recorded_stop(entry: uuid.UUID) -> list[Any]:
 
 
 def undo_round_stop(records: Iterable[LoggedRecord], *, stamp: Stamp) -> int:
-    """Take back what one stop brought, all of it or nothing. Returns how many records that were still standing.
+    """Take back what one stop brought, all of it or nothing, and ask anew what it had ticked off. Returns how many records stood.
 
     Raises Refused (somebody else's, too late, put right since). What was undone already stays undone.
     """
@@ -134,8 +134,17 @@ def undo_round_stop(records: Iterable[LoggedRecord], *, stamp: Stamp) -> int:
             if newer is not None and newer.reason == UNDONE:
                 continue
             undo(record, stamp=stamp, entry=uuid.uuid5(record.entry, UNDONE))
+            _ask_again(record, stamp=stamp)
             n += 1
     return n
+
+
+def _ask_again(record: LoggedRecord, *, stamp: Stamp) -> None:
+    """Instructions that were ticked off in the same act as this record of a stop: they carry its very stamp."""
+    same_act = {"entered_at": record.entered_at, "entered_by": record.entered_by, "enclosure_id": record.enclosure_id}  # type: ignore[attr-defined]
+    for told in Instruction.objects.filter(is_done=True, reason="done", **same_act):
+        entry = uuid.uuid5(told.entry, UNDONE)
+        supersede(told, stamp=stamp, reason=UNDONE, changes={"is_done": False}, entry=entry)
 
 
 def instruction_done(instruction: Instruction, *, stamp: Stamp) -> Logged | None:

@@ -80,10 +80,13 @@ def food_words(line: FeedingLine) -> str:
     return f"{name} {grams(line.offered_g)}"
 
 
+FRACTIONS = {0.125: "⅛", 0.25: "¼", 0.375: "⅜", 0.5: "½", 0.625: "⅝", 0.75: "¾", 0.875: "⅞"}
+
+
 def amount_words(amount: float) -> str:
-    """Halves and quarters as a keeper writes them: '½', '1½', '2¾'."""
+    """Halves, quarters and half quarters as a keeper writes them: '½', '1½', '2¾', '⅜' (half of ¾ scoop)."""
     whole, share = divmod(amount, 1)
-    sign = {0.25: "¼", 0.5: "½", 0.75: "¾"}.get(round(share, 3))
+    sign = FRACTIONS.get(round(share, 3))
     return as_recorded(amount) if sign is None else f"{int(whole) or ''}{sign}"
 
 

@@ -142,7 +142,7 @@ def _row(each: PlaceFacts, due: tuple[DueJob, ...], *, day: date, slot: str, rea
         why=meal.why,
         is_quarantine=each.place.kind == EnclosureKind.QUARANTINE,
         animals=tuple(zip((a.code for a in each.animals), _short_codes(each.animals), strict=True)),
-        last_temp=kept_together(f"last {each.water[1]:.1f}") if each.water else "",
+        last_temp=kept_together(f"last {each.water[1]:.1f} °C") if each.water else "",
         due=due,
         instructions=tuple((str(one.entry), one.text) for one in each.instructions),
         done=done,

@@ -141,7 +141,17 @@ DURATION = UnitSet("min", {**{name: _times(60) for name in ("h", "hr", "hour", "
 SECONDS = UnitSet("s", {"min": _times(60)})
 PLAIN = UnitSet("")
 
-_FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3"}
+_FRACTIONS = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅓": "1/3",
+    "⅔": "2/3",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+}
 _NUMBER = re.compile(r"[-+]?(?:\d+\s+\d+/\d+|\d+/\d+|\d[\d.,'’]*|[.,]\d+)")
 # Signs that can stand before a reading, longest first, in the spelling the tables use.
 _SIGNS = ((">=", ">="), ("≥", ">="), ("<=", "<="), ("≤", "<="), (">", ">"), ("<", "<"))

@@ -224,10 +224,29 @@ def test_an_instruction_is_ticked_off_on_the_round(
     said = {"act": "tell", "text": "Look for the leak", "shown_from": "2025-10-04", "shown_to": ""}
     assert post(supervisor, "/enclosures/P1/plan/", said, plain=True).status_code == 302
     told = Instruction.objects.get()
+    slip = post(keeper, PATH, as_planned(pellet, done=str(told.entry), water_temp="77"))
+    assert f'name="done" value="{told.entry}" checked' in slip.content.decode(), (
+        "a tick outlives a question about the water"
+    )
     answer = post(keeper, PATH, as_planned(pellet, done=str(told.entry)))
     assert answer.status_code == 201
     assert Instruction.objects.get().is_done
     assert Instruction.objects.get().entered_by == "K1"
+
+
+def test_undo_of_a_stop_asks_again_what_was_ticked_off_in_it(
+    walk: Any, pellet: FoodItem, keeper: Any, supervisor: Any, post: Any
+) -> None:
+    said = {"act": "tell", "text": "Look for the leak", "shown_from": "2025-10-04", "shown_to": ""}
+    post(supervisor, "/enclosures/P1/plan/", said, plain=True)
+    told = Instruction.objects.get()
+    for _ in range(2):  # ticked, taken back, ticked again and taken back again
+        html = post(keeper, PATH, as_planned(pellet, done=str(Instruction.objects.get().entry))).content.decode()
+        assert Instruction.objects.get().is_done
+        back = post(keeper, "/round/P1/undo/", {"undo": re.findall(r'name="undo" value="([^"]+)"', html)})
+        assert "Look for the leak" in words_of(back.content.decode())
+        assert not Instruction.objects.get().is_done
+    assert Instruction.objects.get().text == told.text
 
 
 @pytest.mark.parametrize("line", ["x|1|scoop", "999999|1|scoop", "1", "{pk}|-1|scoop", "{pk}|nan|scoop"])
