@@ -5,18 +5,19 @@ function start(form) {
   if (!pad || !fields.length || pad.dataset.started) return;
   pad.dataset.started = "1";
   pad.hidden = false;
+  let jumpedFrom = null;
+  let isAnew = false; /* Next has come to a figure that stands: a digit begins it anew, it does not make 88 into 889 */
   let current = fields.find((field) => field.ariaInvalid === "true") ?? fields.find((field) => !field.value) ?? fields[0];
 
   const mark = () => fields.forEach((field) => field.classList.toggle("is-next", field === current));
   const changed = () => current.dispatchEvent(new Event("input", { bubbles: true }));
   for (const field of fields) {
     field.inputMode = "none";
-    field.addEventListener("focus", () => { current = field; mark(); });
+    field.addEventListener("focus", () => { current = field; jumpedFrom = null; isAnew = false; mark(); });
   }
 
   /* No depth is deeper than the void: once no further digit can follow, the next field is on, without a tap of its own. */
   const most = Number(form.querySelector(".section-pipe")?.dataset.void) || Infinity;
-  let jumpedFrom = null;
   const isFull = () => /^\d+$/.test(current.value) && Number(current.value) * 10 > most;
   function stepBack() { /* a point or a rubbing out right after the jump is meant for the field before */
     if (jumpedFrom && !current.value) current = jumpedFrom;
@@ -46,9 +47,13 @@ function start(form) {
     const key = target.closest("button")?.dataset.key;
     if (!key) return;
     if (key === ".") stepBack();
+    const isThere = key === "next" && jumpedFrom && !current.value; /* the jump was that tap */
+    if (key === "next") jumpedFrom = null;
+    if (isThere) return;
     if (acts[key]) acts[key]();
-    else if (current.value.startsWith("≥")) current.value = key;
+    else if (isAnew || current.value.startsWith("≥")) current.value = key;
     else if (current.value.length < 8) current.value += key;
+    isAnew = key === "next" && current.value !== "";
     if (key !== "note") changed();
     if (/\d/.test(key)) {
       const after = fields[fields.indexOf(current) + 1];

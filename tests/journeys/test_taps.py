@@ -168,6 +168,18 @@ def test_three_digits_a_point_and_a_rubbed_out_key_go_where_they_are_meant(hand:
     assert [field.input_value() for field in fields.all()] == ["58.5", "57", "59.5"]
 
 
+def test_next_after_a_jump_or_after_the_last_reading_spoils_none(hand: Hand) -> None:
+    """A thumb that is used to Next taps it though the page has gone on by itself."""
+    hand.open("#stop-P1 .stop-acts a:has-text('Sounding')")
+    fields = hand.page.locator("[data-keyed]")
+    for depth in ("58", "59", "61"):
+        hand.keys(depth)
+        hand.tap("[data-key=next]")
+    assert [field.input_value() for field in fields.all()] == ["58", "59", "61"]
+    hand.keys("57")
+    assert [field.input_value() for field in fields.all()] == ["57", "59", "61"], "a figure that stands is begun anew"
+
+
 def test_a_second_reading_of_two_digits_in_a_deep_void_still_has_its_next_key(hand: Hand) -> None:
     """12 may become 120 in a void of 150 mm, so nothing jumps."""
     hand.open("#stop-P1 .stop-acts a:has-text('Sounding')")
