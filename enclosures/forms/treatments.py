@@ -34,7 +34,10 @@ _TEXT = {"autocomplete": "off"}
 
 
 class DoseForm(LogForm):
-    """One dose of `treatment`. `planned` is "2025-10-04.am" or empty. No amount: as ordered. A reason alone means not given."""
+    """One dose of `treatment`. `planned` is "2025-10-04.am" or empty. No amount: as ordered. A reason alone means not given.
+
+    `must_say`: opened because something was different, so that silence does not mean given as ordered.
+    """
 
     planned = forms.CharField(label="Which dose", required=False, max_length=20)
     outcome = forms.ChoiceField(label="Was it given?", choices=OUTCOMES, required=False, widget=forms.RadioSelect)
@@ -45,9 +48,17 @@ class DoseForm(LogForm):
     slot = forms.CharField(required=False, max_length=2)
 
     def __init__(
-        self, data: Any = None, *, treatment: Treatment, choices: Iterable[tuple[str, str]] = (), **kwargs: Any
+        self,
+        data: Any = None,
+        *,
+        treatment: Treatment,
+        choices: Iterable[tuple[str, str]] = (),
+        must_say: bool = False,
+        **kwargs: Any,
     ) -> None:
         self.treatment = treatment
+        self.must_say = must_say
+        self.says_nothing = False
         super().__init__(data, **kwargs)
         self.fields["planned"].widget = forms.RadioSelect(choices=[*choices, (EXTRA, "one outside the plan")])
 
@@ -66,6 +77,10 @@ class DoseForm(LogForm):
 
     def clean(self) -> dict[str, Any]:
         data = self.cleaned_data
+        said = any(data.get(name) for name in ("outcome", "why_not", "amount")) or "amount" in self.errors
+        self.says_nothing = self.must_say and not said
+        if self.says_nothing:
+            self.add_error("why_not", "Was it given? Say why not, or how much.")
         if not self.is_given and not data.get("why_not"):
             self.add_error("why_not", "Say why it was not given.")
         if data.get("why_not") == "see the note" and not data.get("note"):

@@ -76,7 +76,7 @@ function warnOfClock() {
 /* Served by the service worker: the page is as old as it says. */
 function sayAge() {
   const { keptAt } = document.body.dataset;
-  if (!keptAt || document.querySelector(".kept-page")) return;
+  if (!keptAt || document.querySelector(".kept-page:not(.acting)")) return;
   const note = document.createElement("p");
   note.className = "kept-page";
   note.setAttribute("role", "status");
@@ -112,3 +112,15 @@ if (globalThis.isSecureContext) {
     active?.postMessage({ keep: document.body.dataset.person });
   }, () => {});
 }
+
+/* What has reached the server makes the kept round an old one: without network it would ask once more for a meal that was given. */
+const renewRound = () => navigator.serviceWorker?.controller?.postMessage({ renew: true });
+let told = state.sent;
+document.addEventListener("outbox:changed", () => {
+  if (state.sent === told) return;
+  told = state.sent;
+  renewRound();
+});
+document.addEventListener("htmx:afterRequest", ({ detail }) => { /* undone: not by way of the outbox */
+  if (detail.successful && detail.requestConfig?.verb !== "get") renewRound();
+});

@@ -19,6 +19,8 @@ const AGAIN_AFTER_MS = 3 * 3_600_000;
 const MOST_PAGES = 1_000;
 let keeping = null;
 let wanted = ""; /* whose pages: who asked last */
+let renewing = null;
+let isOld = false; /* the kept round: something was logged since */
 let epoch = 0; /* rises when pages are dropped, so that a fetch under way is not put back */
 
 self.addEventListener("install", (event) => {
@@ -32,6 +34,11 @@ self.addEventListener("install", (event) => {
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 
 self.addEventListener("message", (event) => {
+  if (event.data?.renew) {
+    isOld = true;
+    renewing ??= renew().finally(() => { renewing = null; });
+    event.waitUntil(renewing);
+  }
   if (!event.data?.keep) return;
   wanted = event.data.keep;
   keeping ??= keepWanted().finally(() => { keeping = null; });
@@ -151,6 +158,21 @@ async function keepWanted() {
     person = wanted;
     await keepAll(person).catch(() => {});
   } while (person !== wanted);
+}
+
+/* Today's rounds, as often as something was logged meanwhile. */
+async function renew() {
+  while (isOld && START) {
+    isOld = false;
+    for (const { url } of await (await caches.open(PAGES)).keys()) {
+      const { pathname, search } = new URL(url);
+      if (pathname !== START || /[?&]day=/.test(search)) continue;
+      const began = epoch;
+      const answer = await fetch(url, { redirect: "manual", headers: { "X-Keep": "1" } }).catch(() => null);
+      if (began !== epoch) return;
+      if (answer) await store(url, answer);
+    }
+  }
 }
 
 /* The pages of the round, one after another, so that they take nothing from who is working. */

@@ -446,6 +446,41 @@ def test_a_round_of_fourteen_feedings_walked_without_network_arrives_whole_and_i
     assert order == [f"R{n:02d}" for n in range(1, STOPS + 1)]
 
 
+def test_a_round_opened_again_without_network_knows_what_was_logged_with_it(tablet: Any, server: RealServer) -> None:
+    """Else the meal that was given in the morning is asked for once more, and nobody here can tell that it is the second."""
+    context = tablet(service_workers="allow")
+    page = context.pages[0]
+    url = f"{server.url}/round/?slot=am"
+    page.goto(url)
+    kept_pages(page, url)
+    page.reload()  # now the worker governs this page
+    page.locator(".stop").first.wait_for()
+    open_stops = page.locator(".stop:not(.is-done):has(.as-planned)")
+    if not open_stops.count():  # others have walked it
+        page.locator(".stop.is-done button", has_text="Undo").first.click()
+    stop = open_stops.first
+    place = stop.get_attribute("id")
+    stop.locator(".as-planned").click()
+    page.locator(f"#{place}.is-done").wait_for()
+    for _ in range(100):  # fetched behind the answer
+        if page.evaluate(
+            "([url, id]) => caches.match(url, { ignoreVary: true }).then((kept) => kept.text())"
+            ".then((html) => new DOMParser().parseFromString(html, 'text/html').getElementById(id).matches('.is-done'))",
+            [url, place],
+        ):
+            break
+        page.wait_for_timeout(100)
+    context.set_offline(True)
+    page.goto(url)
+    says_age = page.locator(".kept-page", has_text="The server was not reached")
+    says_age.wait_for()
+    assert page.locator(f"#{place}.is-done").count() == 1
+    context.set_offline(False)
+    undo = page.locator(f"#{place} button", has_text="Undo")
+    undo.click()
+    page.locator(f"#{place} .as-planned").wait_for()
+
+
 def test_a_file_downloaded_from_a_stranded_tablet_is_sent_by_a_supervisor_under_its_authors_name(
     tablet: Any, server: RealServer
 ) -> None:

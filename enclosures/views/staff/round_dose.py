@@ -103,7 +103,7 @@ def _form(request: FacilityRequest, course: Treatment) -> DoseForm:
     known = Dose.all_rows.filter(entry=entry).first() if entry is not None else None
     tap = known.occurred_at if known is not None and known.precision == "minute" else tapped_at(request)
     clock = Clock(now=request.now, zone=request.facility.zone, today=request.today, tap=tap)
-    return DoseForm(request.POST, clock=clock, treatment=course)
+    return DoseForm(request.POST, clock=clock, treatment=course, must_say="changed" in request.GET)
 
 
 def _answer(

@@ -86,6 +86,20 @@ def test_not_given_needs_its_reason_and_keeps_it(course: Treatment, keeper: Any,
     assert (dose.outcome, dose.why_not, dose.amount, dose.unit) == ("not_given", "could not be caught", None, "")
 
 
+def test_opened_to_say_it_was_not_given_and_saved_without_a_word_is_no_dose_given(
+    course: Treatment, keeper: Any, post: Any
+) -> None:
+    asked = post(keeper, f"{PATH}?for=2025-10-04.am&changed=1", AM | {"note": "Hid under the bark"})
+    assert asked.status_code == 422
+    assert not Dose.objects.exists()
+    html = asked.content.decode()
+    assert "Was it given? Say why not, or how much." in html
+    assert 'value="Hid under the bark"' in html
+    assert 'name="outcome" value="given">Given as prescribed' in html, "and a tap says that it was"
+    assert post(keeper, f"{PATH}?changed=1", AM | {"outcome": "given"}).status_code == 201
+    assert Dose.objects.get().amount == 0.5
+
+
 def test_ten_times_the_ordered_amount_is_asked_about(course: Treatment, keeper: Any, post: Any) -> None:
     asked = post(keeper, PATH, AM | {"amount": "5", "note": "All of it"})
     html = asked.content.decode().replace("\u00a0", " ")
