@@ -11,8 +11,9 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, prefetch_related_objects
 
-from enclosures.boards.entry_words import Said, grams, said, when_said
+from enclosures.boards.entry_words import Said, said, when_said
 from enclosures.boards.photos import PhotoShown, photos_of
+from enclosures.estimates.units import recorded_quantity
 from enclosures.models import (
     PHOTO_TABLES,
     Cleanout,
@@ -318,7 +319,7 @@ def _weighings(enclosure: Enclosure, *, today: date, wanted: int) -> list[EntryL
     lines = []
     for (_, who), weighed in by_day.items():
         weighed.sort(key=lambda row: row.animal)
-        each = [f"{row.animal} {grams(row.mass_g)}" for row in weighed if row.mass_g is not None]
+        each = [f"{row.animal} {recorded_quantity(row.mass_g, 'g')}" for row in weighed if row.mass_g is not None]
         what = (
             f"Weighed {listed(each[:WEIGHED_BY_NAME])}" if each else f"Measured {listed(row.animal for row in weighed)}"
         )

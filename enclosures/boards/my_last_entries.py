@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from enclosures.boards.entry_words import Said, grams, said
+from enclosures.boards.entry_words import Said, said
 from enclosures.boards.photos import PhotoShown, photos_of
 from enclosures.estimates.units import recorded_quantity
 from enclosures.models import PHOTO_TABLES, LoggedRecord, Measurement, Photo
@@ -79,7 +79,7 @@ def _mine(record: Any, *, may_undo: bool) -> MyEntry:
 
 
 def _weighed(record: Measurement) -> Said:
-    parts = [grams(record.mass_g)] if record.mass_g is not None else []
+    parts = [recorded_quantity(record.mass_g, "g")] if record.mass_g is not None else []
     if record.scl_mm is not None:
         parts.append(f"SCL {recorded_quantity(record.scl_mm, 'mm')}")
     return Said(kept_together(f"{record.animal.code} {', '.join(parts)}"))

@@ -113,7 +113,7 @@ function sentencesOf({ status, html }) {
   const where = status === 409 ? "#entry-conflict p:not(.ways)" : ".problem li, .problem > p, .wrong, .ask > p";
   const said = [...page.querySelectorAll(where)].map((el) => el.textContent.replace(/\s+/g, " ").trim()).filter(Boolean);
   /* The summary says "First: 889 mm …" and the field says the same beside it: once is enough. */
-  const once = [...new Set(said)].filter((one) => !said.some((other) => other.length > one.length && other.endsWith(`: ${one}`)));
+  const once = [...new Set(said)].filter((one) => !said.some((other) => other.length > one.length && other.endsWith(` ${one}`)));
   if (once.length) return once.join(" ").slice(0, 600);
   if (status === 403) return "The server does not let this person enter this.";
   if (status === 404) return "The server does not know this place any more.";

@@ -8,6 +8,7 @@ import pytest
 from enclosures.actions.corrections import move_to_enclosure, supersede, withdraw
 from enclosures.actions.events import log_health_note
 from enclosures.actions.feedings import LineGiven, log_feeding
+from enclosures.actions.measurements import log_measurement
 from enclosures.actions.sludge import DepthGiven, log_sounding
 from enclosures.actions.water import ReadingGiven, log_water_test
 from enclosures.boards.entries import build_entries
@@ -124,6 +125,13 @@ def test_animals_coming_and_weighings_are_one_line_each(pond: Any) -> None:
     said_here = [plain(line.what) for line in lines_of(pond.enclosure)]
     assert said_here == ["Weighed P1-101 700 g, P1-102 701 g, P1-103 702 g and P1-104 703 g",
                          "P1-101, P1-102, P1-103 and P1-104 came in"]  # fmt: skip
+
+
+def test_a_young_turtles_mass_is_said_as_the_scale_gave_it(pond: Any) -> None:
+    """14.4 g said as 14 g would hide a week of growth, and look like a slip to who typed it."""
+    young, *_ = make_turtles(pond.enclosure)
+    log_measurement(animal=young, moment=on(TODAY, pond.enclosure.facility), stamp=entered_on(TODAY), mass_g=14.4)
+    assert any("14.4 g" in plain(line.what) for line in lines_of(pond.enclosure))
 
 
 def test_earlier_entries_are_asked_for_by_number(pond: Any) -> None:

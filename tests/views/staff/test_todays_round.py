@@ -315,5 +315,9 @@ def test_the_paper_sheet_has_the_same_walk_with_room_to_write(
     assert "Morning round, Saturday 4 October 2025" in words
     assert words.index("P1") < words.index("Quarantine, last") < words.index("Q1")
     assert "/ 2" in words
+    feed(walk, pellet, TODAY, by="K2", outcome="planned")
+    assert "As planned, 07:44, by K2" in words_of(look(keeper, "/round/sheet/")), (
+        "printed in mid-round it feeds nobody twice"
+    )
     assert "Sunday 5 October" in words_of(look(keeper, "/round/sheet/?day=2025-10-05"))
     assert_reads_well(html)
