@@ -105,13 +105,13 @@ class LogOnlyAdmin(admin.ModelAdmin):
 class MembershipAdmin(KeptAdmin):
     list_display = ("user", "role", "program", "active_from", "active_to")
 
-    def get_form(self, request: HttpRequest, obj: Any = None, change: bool = False, **kwargs: Any) -> Any:
+    def get_form(self, request: HttpRequest, obj: Any = None, **kwargs: Any) -> Any:
         told = {
             "program": "For an outside coordinator, who sees the animals of this program and nothing else; "
             "written as it is on the animals.",
             "active_to": "The last day; empty: until further notice. A role that has ended is kept.",
         }
-        return super().get_form(request, obj, change=change, help_texts=told, **kwargs)
+        return super().get_form(request, obj, help_texts=told, **kwargs)
 
 
 for model in THIN_ENTRIES:
