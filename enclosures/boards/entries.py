@@ -22,6 +22,7 @@ from enclosures.models import (
     Feeding,
     FeedingLine,
     Filter,
+    FilterBuild,
     FlowCheck,
     HealthNote,
     LoggedRecord,
@@ -167,6 +168,12 @@ def _kinds(enclosure: Enclosure, *, shows_restricted: bool) -> list[_Kind]:
         return _Kind(rows=rows, parts=parts)
 
     notes = here(HealthNote)
+    # Those of the whole facility happened to a place only once there was something in it.
+    was_there = Q(
+        Exists(Stay.objects.filter(enclosure=enclosure, from_at__lte=OuterRef("occurred_at")))
+        | Exists(FilterBuild.objects.filter(filter__enclosure=enclosure, valid_from__lte=OuterRef("occurred_on")))
+        | Exists(Feeding.objects.filter(enclosure=enclosure, occurred_on__lte=OuterRef("occurred_on")))
+    )
     outages = Outage.all_rows.filter(superseded_by__isnull=True)
     return [
         here(Feeding, Prefetch("lines", FeedingLine.objects.select_related("food_item"))),
@@ -181,7 +188,7 @@ def _kinds(enclosure: Enclosure, *, shows_restricted: bool) -> list[_Kind]:
         on_filters(Cleanout),
         on_filters(Upkeep),
         _Kind(
-            rows=outages.filter(Q(enclosures="") | Q(enclosures__contains=enclosure.code)),
+            rows=outages.filter(Q(was_there, enclosures="") | Q(enclosures__contains=enclosure.code)),
             is_here=lambda codes: not codes or enclosure.code in codes.split(),
         ),
     ]

@@ -131,7 +131,7 @@ def _last_words(sounding: Sounding | None, cleanouts: list[Cleanout], today: dat
 def _forecast_words(rod_mm: Quantiles | None) -> str:
     if rod_mm is None:
         return ""
-    return kept_together(f"The forecast said {rounded(rod_mm.p10)}–{rounded(rod_mm.p90)} mm.")
+    return kept_together(f"By the forecast the rod shows {rounded(rod_mm.p10)}–{rounded(rod_mm.p90)} mm.")
 
 
 def _comparable_flow(flow: FlowCheck | None, build: FilterBuild | None, *, fitting_from: date | None) -> float | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from enclosures.boards.drawings import drawing_of
 from enclosures.boards.explained import Explanation, explanation_of
@@ -35,6 +35,7 @@ from enclosures.verdicts.words import (
     times_words,
 )
 
+HORIZON_DAYS = 1095  # how far a forecast looks
 SAYS_FULL_WITHIN_DAYS = 400
 
 
@@ -135,7 +136,8 @@ def lead_words(stored: FilterOutlook | None, words: OutlookWords, *, today: date
         return said
     if full.p90 is not None and full.p90 <= today:
         return f"{said} Full to the grid now."
-    when = due_words(replace(outlook, due_on=full, due_fill=1.0, last_sounding_fill=None), today)
+    horizon = outlook.not_before or outlook.as_of + timedelta(days=HORIZON_DAYS)
+    when = due_words(replace(outlook, due_on=full, due_fill=1.0, last_sounding_fill=None, not_before=horizon), today)
     return f"{said} Full to the grid {when.lead[0].lower()}{when.lead[1:]} {when.rest}".rstrip(".") + "."
 
 

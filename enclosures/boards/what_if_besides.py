@@ -20,7 +20,7 @@ from enclosures.estimates.units import quantity, recorded_quantity, rounded_for_
 from enclosures.forecast.history import History
 from enclosures.forecast.inputs import FilterEvidence
 from enclosures.forecast.what_if import Change
-from enclosures.verdicts.words import MONTHS, kept_together
+from enclosures.verdicts.words import day_words, kept_together
 
 WINDOW_DAYS = 28
 YEAR_DAYS = 365
@@ -105,7 +105,7 @@ def _bed(asked: Mapping[str, Any], change: Change, present: Present, history: Hi
     if window is None or not layers:
         return found
     last_on, protein_g = window
-    temp_c, said_on = _water_c(history, last_on), f"{last_on.day} {MONTHS[last_on.month - 1]}"
+    temp_c, said_on = _water_c(history, last_on), day_words(last_on, history.as_of)
     load_g = tan_g_per_day(protein_g, k=_nitrogen_k(history.evidence, history.as_of))
     now_g = bed_ability_g((present.build,), temp_c=temp_c)
     then_g = _ability_of(key, sum(volumes), temp_c) if key else now_g

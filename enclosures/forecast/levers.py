@@ -12,6 +12,7 @@ from .inputs import DayQuantiles, Outlook
 from .posterior import Posterior
 from .what_if import Change, Shift, ahead_under, shift_of
 
+CLEAN_UNDER = 0.1  # of the void: under it nobody would empty it, so nothing is said of that
 MANY_ANIMALS = 2  # fewer are none to choose from
 FEWER_SHARE = 3  # a third of them
 METABOLIC = 0.75  # feed scales with mass to this: see stock.py and feed_level.py
@@ -78,7 +79,8 @@ def levers_from(
             n = max(round(len(here) / FEWER_SHARE), 1)
             found.append(lever("animals", Change(feed_factor=1.0 - n / len(here)), n=n, of=len(here)))
     cleaned_on = max(cleanable_on or as_of, as_of)
-    if cleaned_on < horizon_on:
+    is_clean = outlook.fill is not None and outlook.fill.p50 < CLEAN_UNDER
+    if cleaned_on < horizon_on and not is_clean:
         found.append(lever("cleanout", Change(is_cleaned=True, cleaned_on=cleaned_on)))
     return tuple(found)
 

@@ -130,7 +130,11 @@ def _dispute_reason(days: tuple[date, ...], today: date) -> list[Reason]:
 
 def _reading_reason(reading: LastReading | None, outlook: Outlook, today: date) -> Reason:
     if reading is None:
-        since = "since it was emptied" if outlook.last_emptied_on and outlook.n_soundings else "yet"
+        emptied_on, read_on = outlook.last_emptied_on, outlook.last_sounding_on
+        is_rebuilt = read_on is not None and (
+            emptied_on is None or read_on > emptied_on
+        )  # read, and yet of another void
+        since = "since it was rebuilt" if is_rebuilt else "since it was emptied" if emptied_on and read_on else "yet"
         return Reason(f"No rod reading {since}: the answer rests on what went in.", 0.5)
     said = f"The rod’s {percent_words(reading.fill_read)} on {day_words(reading.on, today)}"
     if reading.without is None:
@@ -198,7 +202,7 @@ def lever_words(lever: Lever, outlook: Outlook, today: date) -> LeverWords:
         away = f"{capital(count_words(lever.n))} of the {count_words(lever.of)} animals away"
         return LeverWords(text=f"{away}: {_due_shift(lever.shift)}.", query=f"leave_n={lever.n}")
     on = lever.on or today
-    day = "today" if on <= today else f"on {day_words(on, today)}, when the season allows it"
+    day = "today" if on <= today else f"on {day_words(on, today)}, once it may be disturbed"
     query = f"empty_on={on.isoformat()}"
     return LeverWords(
         text=f"Emptied {day}: next due {next_due_words(lever.due_on, lever.not_before, outlook, today)}", query=query

@@ -299,6 +299,9 @@ def due_sentence(outlook: Outlook | None, today: date) -> str:
     return due_words(outlook, today).sentence
 
 
+LONG_BEFORE_DAYS = 60  # past the line this long before a rod showed it: the rod's day would make it look younger
+
+
 def past_due_words(outlook: Outlook, today: date) -> str:
     """'Past the due line since before 30 Aug': by the rod where it showed that, else by the forecast's own past."""
     if outlook.due_fill is None:
@@ -309,7 +312,13 @@ def past_due_words(outlook: Outlook, today: date) -> str:
         seen = None  # it showed the sludge of before
     is_seen_past = seen is not None and on is not None and seen >= outlook.due_fill
     # Only a forecast that was past the line on the rod's day, and then fell back, has a later spell to tell of.
-    if is_seen_past and on is not None and (crossed is None or crossed <= on or not _was_past(outlook, on)):
+    is_long_before = crossed is not None and on is not None and (on - crossed).days > LONG_BEFORE_DAYS
+    if (
+        is_seen_past
+        and on is not None
+        and not is_long_before
+        and (crossed is None or crossed <= on or not _was_past(outlook, on))
+    ):
         return f"Past the due line since before {day_words(on, today)}"
     if crossed is not None and crossed < today:
         return f"Past the due line since about {day_words(crossed, today)}"

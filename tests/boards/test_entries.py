@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from enclosures.actions.corrections import move_to_enclosure, supersede, withdraw
-from enclosures.actions.events import log_health_note
+from enclosures.actions.events import log_health_note, log_outage
 from enclosures.actions.feedings import LineGiven, log_feeding
 from enclosures.actions.measurements import log_measurement
 from enclosures.actions.sludge import DepthGiven, log_sounding
@@ -184,3 +184,11 @@ def test_a_time_is_said_by_the_clock_it_was_written_with(facility: Any) -> None:
 @pytest.mark.parametrize(("amount", "words"), [(0.5, "½"), (1.5, "1½"), (2.75, "2¾"), (3, "3"), (0.3, "0.3")])
 def test_halves_and_quarters_are_written_as_keepers_do(amount: float, words: str) -> None:
     assert amount_words(amount) == words
+
+
+def test_a_power_cut_of_the_whole_facility_is_no_entry_of_a_place_built_after_it(facility: Any) -> None:
+    old, new = make_pond(facility, "P1"), make_enclosure(facility, "P5")
+    cut = at(YESTERDAY, 2, 10, facility)
+    log_outage(moment=cut, kind="power", enclosures=[], ended_at=cut.at + timedelta(hours=9), stamp=stamp())
+    assert [line.what for line in lines_of(old.enclosure)] == ["Power cut, over at 11:10"]
+    assert lines_of(new) == ()

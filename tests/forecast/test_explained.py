@@ -11,7 +11,7 @@ import pytest
 from enclosures.forecast.explained import Explained, explained_from
 from enclosures.forecast.future_feed import future_load
 from enclosures.forecast.history import history_for
-from enclosures.forecast.inputs import FilterEvidence, Outlook
+from enclosures.forecast.inputs import FilterEvidence, Outlook, Quantiles
 from enclosures.forecast.outlook import outlook_from
 from enclosures.forecast.posterior import posterior_for
 from enclosures.forecast.what_if import Change, what_if_from
@@ -114,6 +114,22 @@ def test_a_void_that_is_due_is_offered_no_smaller_ration_only_a_cleanout_on_a_da
     assert outlook.due_on is not None
     assert outlook.due_on.p50 == AS_OF
     assert [(lever.kind, lever.on) for lever in explained.levers] == [("cleanout", date(2026, 4, 1))]
+
+
+def test_a_void_that_is_as_good_as_clean_is_offered_no_cleanout() -> None:
+    new = replace(pond_p1(), soundings=(), cleanouts=(), feedings=())
+    history = history_for(new, as_of=AS_OF)
+    assert history is not None
+    posterior = posterior_for(history, rng=np.random.default_rng(3), n_particles=200)
+    future = future_load(history, horizon_days=1095)
+    outlook = outlook_from(posterior, history, future, rng=np.random.default_rng(SEED))
+    clean = replace(outlook, fill=Quantiles(p10=0.0, p50=0.01, p90=0.02))
+    kinds = {
+        name: [lever.kind for lever in explained_from(posterior, history, future, outlook=said, seed=SEED).levers]
+        for name, said in (("clean", clean), ("not", replace(outlook, fill=Quantiles(p10=0.2, p50=0.3, p90=0.4))))
+    }
+    assert "cleanout" not in kinds["clean"]
+    assert "cleanout" in kinds["not"]
 
 
 def test_readings_make_the_sludge_of_a_kilogram_of_feed_better_known_than_before_any() -> None:

@@ -74,6 +74,9 @@ def test_a_reading_that_was_expected_is_said_to_have_moved_nothing() -> None:
 def test_disputed_readings_and_no_reading_are_causes_too() -> None:
     said = why(reading=None, disputed_on=(date(2025, 5, 23), date(2025, 6, 27)))
     assert "The soundings of 23 May and 27 Jun were taken while signals disagreed, so they taught nothing." in said
+    rebuilt = outlook(n_soundings=2, last_sounding_on=date(2025, 9, 20), last_emptied_on=date(2025, 7, 18))
+    told = why_words(explained(reading=None), rebuilt, POND, TODAY).shown
+    assert "No rod reading since it was rebuilt: the answer rests on what went in." in told
     alone = why_words(explained(reading=None), outlook(n_soundings=0), POND, TODAY).shown
     assert "No rod reading yet: the answer rests on what went in." in alone
     assert "a guess from the surroundings" in alone[0]
@@ -110,7 +113,7 @@ def test_a_lever_never_says_a_bare_date() -> None:
     )  # fmt: skip
     said = lever_words(lever, outlook(), TODAY)
     assert said.text == (
-        "Emptied on 1 Apr, when the season allows it: next due between Aug 2026 and May 2027, most likely Dec 2026."
+        "Emptied on 1 Apr, once it may be disturbed: next due between Aug 2026 and May 2027, most likely Dec 2026."
     )
     assert said.query == "empty_on=2026-04-01"
 

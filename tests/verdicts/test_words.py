@@ -113,6 +113,14 @@ def test_due_sentence_never_names_a_day_after_the_rod_has_shown_it(fills, said):
     assert due_sentence(make_outlook(trace=trace, last_sounding=(date(2025, 8, 30), 0.80)), TODAY) == said
 
 
+def test_a_new_reading_does_not_make_a_long_overdue_void_look_newly_so():
+    days = tuple(TODAY - timedelta(days=n) for n in (200, 190, 100, 0))
+    fills = (0.66, 0.71, 0.78, 0.82)
+    trace = Trace(days=days, p10=fills, p50=fills, p90=fills, is_ahead=(False,) * 4)
+    said = due_sentence(make_outlook(trace=trace, last_sounding=(TODAY, 0.82)), TODAY)
+    assert said == "Now. Past the due line since about 28 Mar."
+
+
 def test_due_sentence_past_the_line_without_a_rod_says_about_when():
     days = tuple(TODAY - timedelta(days=n) for n in (40, 30, 20, 10, 0))
     fills = (0.60, 0.68, 0.71, 0.75, 0.80)

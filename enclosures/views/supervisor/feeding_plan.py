@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods
 from enclosures.actions.entries import EntryConflict, Refused, Stamp
 from enclosures.actions.feedings import LineGiven
 from enclosures.actions.plans import end_feeding_plan, give_instruction, save_feeding_plan, take_back_instruction
-from enclosures.boards.feeding_plan import earlier_plans_of, instructions_of, plan_words, plans_of
+from enclosures.boards.feeding_plan import earlier_plans_of, instructions_of, plan_words, plans_of, rhythm_words
 from enclosures.boards.log_feeding import animals_of
 from enclosures.forms.feeding import GRAMS
 from enclosures.forms.plans import InstructionForm, PlanForm
@@ -144,7 +144,7 @@ def _save(enclosure: Enclosure, form: PlanForm, changed: FeedingPlan | None, *, 
         less_share=float(data["less_share"]),
         pauses_in_winter=data["pauses_in_winter"],
     )
-    return f"{plan.code} is saved."
+    return f"Saved: {plan.get_slot_display().lower()}, {rhythm_words(plan)}."
 
 
 def _is_uuid(text: str) -> bool:
