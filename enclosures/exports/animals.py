@@ -104,7 +104,7 @@ STAYS = Table(
 
 MEASUREMENTS = Table(
     name="measurements",
-    title="Weighings",
+    title="Weights and lengths",
     model=Measurement,
     key=("entry",),
     columns=(
