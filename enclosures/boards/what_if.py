@@ -161,11 +161,7 @@ def lead_words(compared: Compared, *, cleaned_on: date | None, today: date) -> s
         is_now = (
             compared.now.due_on is not None and compared.now.due_on.p50 is not None and compared.now.due_on.p50 <= today
         )
-        return (
-            "It is at the due line already; this changes little."
-            if is_now and cleaned_on is None
-            else capital(f"{said}.")
-        )
+        return "It is due already; this changes little." if is_now and cleaned_on is None else capital(f"{said}.")
     return kept_together(f"Due {again}{said}.")
 
 

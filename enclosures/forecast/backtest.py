@@ -18,7 +18,7 @@ from .inputs import FilterEvidence
 from .naive_rules import RULES, naive_days
 from .outcomes import Outcome, Resolved, outcome_of, resolve
 from .outlook import MODEL_VERSION, rng_for
-from .past_forecasts import HORIZON_DAYS, LEAST_AHEAD_DAYS, TENTHS, PastForecast, record_line
+from .past_forecasts import HORIZON_DAYS, TENTHS, PastForecast, record_line
 from .pooling import Believed, pooled_posteriors
 from .priors import Floats
 from .scoring import censored_log_score, crps_ensemble, pinball
@@ -147,7 +147,8 @@ def backtest_records(
 ) -> Report:
     """Roll through a facility's own past. `evidences_on(day)` gives what was known on that day and nothing entered later.
 
-    Of the forecasts of one cycle, each made at least sixty days ahead counts.
+    Counted is each forecast whose likeliest day lay at least sixty days ahead, as on the page of past forecasts: chosen by what was
+    said, never by what came, which would leave out the voids that came due sooner than anyone said.
     """
     final = {e.filter: e for e in evidences_on(until)}
     cases, past = [], []
@@ -157,9 +158,10 @@ def backtest_records(
             evidence = final.get(made.filter)
             if evidence is None:
                 continue
-            past.append(past_forecast(made, outcome_of(evidence, made_on=as_of, until=until)))
+            said = past_forecast(made, outcome_of(evidence, made_on=as_of, until=until))
+            past.append(said)
             came = resolve(evidence, as_of=as_of, until=until)
-            if came is not None and max(came.due_days or 0.0, came.not_by_days or 0.0) >= LEAST_AHEAD_DAYS:
+            if came is not None and said.is_ahead:
                 cases.append(Case(made=made, came=came, groups=frozenset({"all", _place(evidence)})))
     return report_of(cases, past=past)
 

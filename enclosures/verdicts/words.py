@@ -299,6 +299,7 @@ def due_sentence(outlook: Outlook | None, today: date) -> str:
     return due_words(outlook, today).sentence
 
 
+AT_THE_LINE = 0.03  # of the void: what a rod cannot tell from the line itself
 LONG_BEFORE_DAYS = 60  # past the line this long before a rod showed it: the rod's day would make it look younger
 
 
@@ -322,7 +323,8 @@ def past_due_words(outlook: Outlook, today: date) -> str:
         return f"Past the due line since before {day_words(on, today)}"
     if crossed is not None and crossed < today:
         return f"Past the due line since about {day_words(crossed, today)}"
-    return "At the due line"
+    is_over = outlook.fill is not None and outlook.fill.p50 - outlook.due_fill >= AT_THE_LINE
+    return "Past the due line" if is_over else "At the due line"
 
 
 def _was_past(outlook: Outlook, on: date) -> bool:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -115,6 +116,18 @@ def test_own_records_are_rolled_through_quarter_by_quarter() -> None:
     assert report.of("all").n >= 2
     assert set(report.lines) == {"P1-F", "P2-F"}
     assert report.of("ponds").n == report.of("all").n
+
+
+def test_a_void_that_came_due_sooner_than_anyone_said_counts_too() -> None:
+    """Chosen by what was said: leaving out what came within two months would leave out the worst surprises."""
+    on = date(2023, 7, 1)
+    known = pond_p2(soundings=(sounding("2023-06-10", 56),), cleanouts=(), builds=pond_p2().builds[:1])
+    came = replace(known, soundings=(*known.soundings, sounding("2023-07-21", 125)))
+    report = backtest_records(
+        lambda day: [known if day == on else came], until=date(2023, 10, 1), origins=[on], n_particles=200
+    )
+    assert report.of("all").n == 1
+    assert report.of("all").median_error > 40
 
 
 def test_a_simulated_facility_is_scored_by_group_with_its_truth() -> None:

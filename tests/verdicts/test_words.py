@@ -113,6 +113,11 @@ def test_due_sentence_never_names_a_day_after_the_rod_has_shown_it(fills, said):
     assert due_sentence(make_outlook(trace=trace, last_sounding=(date(2025, 8, 30), 0.80)), TODAY) == said
 
 
+@pytest.mark.parametrize(("p50", "said"), [(0.71, "Now. At the due line."), (0.85, "Now. Past the due line.")])
+def test_a_void_well_over_its_line_is_not_said_to_be_at_it(p50, said):
+    assert due_sentence(make_outlook(fill=(0.7, p50, 0.95), due=(TODAY, TODAY, TODAY)), TODAY) == said
+
+
 def test_a_new_reading_does_not_make_a_long_overdue_void_look_newly_so():
     days = tuple(TODAY - timedelta(days=n) for n in (200, 190, 100, 0))
     fills = (0.66, 0.71, 0.78, 0.82)
