@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,7 +11,16 @@ from enclosures.boards.entry_words import depths_words
 from enclosures.boards.stored_outlook import due_fill_of, outlook_from, stored_outlook
 from enclosures.figures.section import section_svg
 from enclosures.forecast.inputs import Quantiles
-from enclosures.models import Cleanout, Filter, FilterBuild, FlowCheck, LoggedRecord, PumpFitting, Sounding
+from enclosures.models import (
+    Cleanout,
+    Filter,
+    FilterBuild,
+    FlowCheck,
+    LoggedRecord,
+    PumpFitting,
+    Sounding,
+    SoundingReading,
+)
 from enclosures.verdicts.words import day_words, kept_together, percent_words, rounded
 
 
@@ -132,6 +142,21 @@ def _forecast_words(rod_mm: Quantiles | None) -> str:
     if rod_mm is None:
         return ""
     return kept_together(f"By the forecast the rod shows {rounded(rod_mm.p10)}–{rounded(rod_mm.p90)} mm.")
+
+
+def surprise_words(readings: Iterable[SoundingReading], fill: Quantiles | None, *, void_height_mm: float) -> str:
+    """What to do about a rod that says something else than the forecast even after the forecast has heard it; else empty."""
+    depths = [reading.depth_mm for reading in readings if not reading.qualifier]
+    if fill is None or not depths:
+        return ""
+    low_mm, high_mm = fill.p10 * void_height_mm, fill.p90 * void_height_mm
+    mean_mm = sum(depths) / len(depths)
+    if low_mm <= mean_mm <= high_mm:
+        return ""
+    return kept_together(
+        f"The rod said {rounded(mean_mm)} mm, far from the rest of what is known, so the forecast follows it only in part: "
+        f"{rounded(low_mm)}–{rounded(high_mm)} mm. Sound once more; if the rod says the same, the forecast follows."
+    )
 
 
 def _comparable_flow(flow: FlowCheck | None, build: FilterBuild | None, *, fitting_from: date | None) -> float | None:

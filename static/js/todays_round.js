@@ -86,10 +86,26 @@ async function showWaiting() {
     if (item.state === "waiting" && isOfThisRound(item, row)) keep(row, item);
     else if (row.dataset.kept === item.entry) release(row); /* it needs somebody: the list of unsent entries says why */
   }
+  recount();
   const line = document.querySelector(".waiting-line");
   if (!line) return;
   line.hidden = !items.length;
   line.querySelector("[data-waiting]").textContent = String(items.length);
+}
+
+/* What is kept here is done for who walks; the server's own count, once it answers, takes the place of this one. */
+function recount() {
+  const n = (query) => document.querySelectorAll(query).length;
+  const [stops, doses] = [n(".stop:not(.dose, .is-done, .is-kept)"), n(".dose:not(.is-done, .is-kept)")];
+  const left = document.getElementById("left-to-do");
+  if (left) left.textContent = [stops && `${stops} to go`, doses && `${doses} dose${doses === 1 ? "" : "s"} due`].filter(Boolean).join(", ") || "All done";
+  for (const link of document.querySelectorAll("#round-end dd a[href^='#stop-']")) {
+    link.hidden = Boolean(document.getElementById(decodeURIComponent(link.hash.slice(1)))?.matches(".is-kept"));
+  }
+  const tally = document.getElementById("tally");
+  if (tally) for (const text of tally.childNodes) {
+    if (text.nodeType === Node.TEXT_NODE) text.data = text.data.replace(/\d+(?= of \d+ done)/, String(n(".stop:not(.dose)") - stops));
+  }
 }
 
 /* Once all has settled, whatever is not in the store any more has been sent. */
@@ -107,10 +123,8 @@ function settle() {
 function moveOn(row) {
   const rows = [...document.querySelectorAll(".stop")];
   const open = rows.slice(rows.indexOf(row) + 1).find((each) => !each.matches(".is-done, .is-kept"));
-  const next = open?.querySelector(".as-planned");
-  if (!next) return;
-  next.focus({ preventScroll: true });
-  open.scrollIntoView({ block: "nearest" });
+  (open?.querySelector(".as-planned") ?? document.getElementById("round-end"))?.focus({ preventScroll: true });
+  open?.scrollIntoView({ block: "nearest" });
 }
 
 document.addEventListener("entry:kept", (event) => {

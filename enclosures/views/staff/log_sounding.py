@@ -12,9 +12,10 @@ from enclosures.actions.entries import Logged, Stamp
 from enclosures.actions.outlooks import refresh_outlook
 from enclosures.actions.sludge import DepthGiven
 from enclosures.actions.sludge import log_sounding as log_the_sounding
-from enclosures.boards.stored_outlook import due_fill_of, outlook_words
+from enclosures.boards.filter_now import surprise_words
+from enclosures.boards.stored_outlook import due_fill_of, fill_of, outlook_words
 from enclosures.forms.sludge import SoundingForm
-from enclosures.models import FilterKind, Sounding
+from enclosures.models import FilterKind, FilterOutlook, Sounding
 from enclosures.roles import LOGGERS, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_filter
@@ -76,7 +77,15 @@ class SoundingPage(FilterPage):
 
     def answer(self, record: Any) -> dict[str, Any]:
         """The forecast as this reading leaves it, computed now."""
-        return {**super().answer(record), "outlook": fresh_outlook(self, record)}
+        outlook = fresh_outlook(self, record)
+        return {**super().answer(record), "outlook": outlook, "surprise": self._surprise(record) if outlook else ""}
+
+    def _surprise(self, record: Sounding) -> str:
+        row = FilterOutlook.objects.filter(filter=self.filter, is_stale=False).first()
+        build = self.filter.build_on(self.request.today)
+        if row is None or build is None or record.occurred_on != self.request.today:
+            return ""
+        return surprise_words(record.readings.all(), fill_of(row), void_height_mm=build.void_height_mm)
 
 
 def fresh_outlook(page: FilterPage, record: Any) -> Any:
