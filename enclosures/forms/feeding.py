@@ -40,11 +40,14 @@ class MealLine:
         return self.amount * next(unit.grams for unit in self.food.units.all() if unit.name == self.unit)
 
 
+EIGHTHS = {1: "⅛", 2: "¼", 3: "⅜", 4: "½", 5: "⅝", 6: "¾", 7: "⅞"}
+
+
 def in_unit(amount: float, unit: str) -> str:
     """An amount as it is said: 12 g, 2 cubes, 1½ scoops."""
     plural = "" if unit == GRAMS or amount <= 1 else "es" if unit.endswith(("s", "ch")) else "s"
-    whole, quarters = divmod(round(amount * 4, 6), 4)
-    fraction = {1: "¼", 2: "½", 3: "¾"}.get(quarters, "") if unit != GRAMS else ""
+    whole, eighths = divmod(round(amount * 8, 6), 8)
+    fraction = EIGHTHS.get(eighths, "") if unit != GRAMS else ""
     number = f"{whole:.0f}{fraction}".removeprefix("0") if fraction else as_recorded(amount)
     return with_unit(number, f"{unit}{plural}")
 

@@ -26,6 +26,8 @@ LARGE_PART = 0.3
 SAME_WITHIN = 0.1  # two years' feed that differ by less are about the same
 MOVED_FILL = 0.05  # of the void: a reading that moves the answer by less hardly moved it
 NARROWED_SHARE = 0.2  # of the range
+FAR_FILL = 0.1  # of the void, outside the likely range: no reading "as expected"
+FRESH_DAYS = 21  # so long a void is about as full as the rod found it
 HARDLY_DAYS = 10
 NO_FOOD = {"litter", "gaps", "unlogged"}
 SHARES = (
@@ -140,6 +142,12 @@ def _reading_reason(reading: LastReading | None, outlook: Outlook, today: date) 
     if reading.without is None:
         return Reason(f"{said} decides nearly alone: from what went in something else was to be expected.", 0.9)
     moved = reading.fill.p50 - reading.without.p50
+    is_fresh = (today - reading.on).days <= FRESH_DAYS
+    if is_fresh and not reading.fill.p10 - FAR_FILL <= reading.fill_read <= reading.fill.p90 + FAR_FILL:
+        return Reason(
+            f"{said} was far from what was expected, and one such reading counts little against the rest. Sound once more.",
+            0.9,
+        )
     before, now = (q.p90 - q.p10 for q in (reading.without, reading.fill))
     if abs(moved) >= MOVED_FILL:
         verb = "raised" if moved > 0 else "lowered"

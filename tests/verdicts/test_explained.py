@@ -65,6 +65,17 @@ def test_feed_that_nobody_logged_is_always_named() -> None:
     )
 
 
+def test_a_fresh_reading_that_the_answer_does_not_follow_is_not_called_expected() -> None:
+    """41 mm of 130 in a void believed 82 % full: it hardly moved the answer, but nobody expected it."""
+    still = Quantiles(p10=0.67, p50=0.82, p90=0.99)
+    reading = LastReading(on=TODAY, fill_read=0.32, fill=still, without=replace(still, p50=0.83))
+    (said,) = [text for text in why(reading=reading) if text.startswith("The rod’s 32 %")]
+    assert "far from what was expected" in said
+    assert "Sound once more" in said
+    old = replace(reading, on=date(2025, 5, 3))
+    assert not any("far from" in text for text in why(reading=old)), "it has filled since"
+
+
 def test_a_reading_that_was_expected_is_said_to_have_moved_nothing() -> None:
     same = Quantiles(p10=0.75, p50=0.88, p90=1.03)
     reading = LastReading(on=date(2025, 8, 30), fill_read=0.8, fill=same, without=replace(same, p50=0.86))
