@@ -33,6 +33,7 @@ from enclosures.views.staff import (
 )
 from enclosures.views.supervisor import (
     coming_changes,
+    doubtful_meals,
     edit_enclosure,
     feeding_plan,
     filter_preview,
@@ -85,6 +86,7 @@ urlpatterns = [
     path("filters/<str:code>/upkeep/", log_upkeep.log_upkeep, name="log-upkeep"),
     # entries: taken back, put right, withdrawn
     path("entries/", my_last_entries.my_last_entries, name="my-last-entries"),
+    path("entries/doubtful-meals/", doubtful_meals.doubtful_meals, name="doubtful-meals"),
     path("entries/<str:table>/<uuid:entry>/undo/", undo_entry.undo_entry, name="undo-entry"),
     path("entries/<str:table>/<uuid:entry>/correct/", correct_entry.correct_entry, name="correct-entry"),
     path("entries/<str:table>/<uuid:entry>/withdraw/", withdraw_entry.withdraw_entry, name="withdraw-entry"),

@@ -11,6 +11,7 @@ from enclosures.boards.stored_outlook import (
     OutlookWords,
     due_fill_of,
     fill_of,
+    has_doubtful_meals,
     outlook_from,
     outlook_words,
     stored_outlook,
@@ -57,6 +58,7 @@ class FilterState:
     season: str
     next_reading: str
     notes: tuple[str, ...]
+    has_doubtful_meals: bool
     explained: Explanation | None
     ahead: tuple[str, ...]  # what is decided for days ahead and counted in
     diagnosis: Diagnosis | None
@@ -103,6 +105,7 @@ def build_filter_state(
         season=words.season,
         next_reading=kept_together(str(stored.answer.get("next_reading") or "")) if stored else "",
         notes=explained.notes if explained else _notes(stored),
+        has_doubtful_meals=has_doubtful_meals(stored),
         explained=explained,
         ahead=tuple(kept_together(str(said)) for said in (stored.detail.get("ahead") or ())) if stored else (),
         diagnosis=diagnosed(signs, today),

@@ -10,7 +10,14 @@ from django.db.models import Prefetch
 
 from enclosures.boards.drawings import drawing_of
 from enclosures.boards.reading_first import ReadingFirst, reading_first
-from enclosures.boards.stored_outlook import OutlookWords, due_fill_of, fill_of, outlook_words, stored_outlook
+from enclosures.boards.stored_outlook import (
+    OutlookWords,
+    due_fill_of,
+    fill_of,
+    has_doubtful_meals,
+    outlook_words,
+    stored_outlook,
+)
 from enclosures.boards.track_record import load_record_lines
 from enclosures.figures.fillbar import AXIS_END, fillbar_svg
 from enclosures.figures.section import section_svg
@@ -75,6 +82,7 @@ class FiltersThatNeedYou:
     as_of: date | None
     stamp: str
     read_first: ReadingFirst | None
+    has_doubtful_meals: bool
 
     @property
     def n_filters(self) -> int:
@@ -131,6 +139,7 @@ def build_filters_that_need_you(*, facility: Facility, today: date) -> FiltersTh
         full_at=f"{1 / AXIS_END * 100:.2f}%",
         as_of=max((row.words.as_of for row in rows if row.words.as_of), default=None),
         stamp=_stamp(with_void, today=today),
+        has_doubtful_meals=any(has_doubtful_meals(stored_outlook(each)) for each in with_void),
         read_first=reading_first(with_void, labels=labels, today=today),
     )
 

@@ -120,6 +120,11 @@ def _since(meals: Any, day: date) -> Any:
     return meals.filter(occurred_on__gte=day, occurred_at__gte=midnight - timedelta(days=1))
 
 
+def load_repeats(places: Collection[int], *, as_of: AsOf) -> tuple[int, ...]:
+    """Ids of the meals that are left out as possible repeats until somebody looks at them, over all time. At most four queries."""
+    return tuple(sorted(_repeats(as_of.rows(Feeding).filter(enclosure__in=places), as_of=as_of)))
+
+
 def _repeats(meals: Any, *, as_of: AsOf) -> dict[int, int]:
     """Feedings that may repeat another of their day and slot and that nobody had looked at by then, with their enclosure."""
     named = meals.filter(Exists(FeedingLine.objects.filter(feeding=OuterRef("pk"))))

@@ -38,6 +38,7 @@ NO_PAGES = {
 OF_AN_ENTRY = {"correct-entry", "undo-entry", "withdraw-entry"}
 WITHOUT_FIELDS = {
     "coming-changes",
+    "doubtful-meals",
     "enrol-device",
     "feeding-plan",
     "program",

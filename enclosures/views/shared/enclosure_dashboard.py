@@ -12,7 +12,7 @@ from enclosures.boards.enclosure_dashboard import build_enclosure_dashboard, fil
 from enclosures.boards.entries import FIRST_SHOWN, MOST_SHOWN, Change, build_entries
 from enclosures.boards.how_the_water_is import build_readings_as_read, build_water_chart
 from enclosures.models import Enclosure, Filter, FilterKind, LoggedRecord
-from enclosures.roles import INSIDE, SEES_RESTRICTED, for_role
+from enclosures.roles import CORRECTORS, INSIDE, SEES_RESTRICTED, for_role
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.loaders import load_enclosure
 from enclosures.views.staff.log_page import may_change, may_undo
@@ -40,6 +40,7 @@ def enclosure_dashboard(request: FacilityRequest, code: str) -> HttpResponse:
         )
     board = build_enclosure_dashboard(**place, filters=_up_to_date(enclosure, request), shown=shown, **_rights(request))
     context = {
+        "can_correct_others": roles.may(request.membership, CORRECTORS),
         "board": board,
         "code": code,
         "chart": build_water_chart(**place) if "chart" in request.GET else None,

@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.views.decorators.http import require_GET
 
 from enclosures.boards.filters_that_need_you import build_filters_that_need_you
-from enclosures.roles import INSIDE, for_role
+from enclosures.roles import CORRECTORS, INSIDE, for_role, may
 from enclosures.views.clock import FacilityRequest
 from enclosures.views.pages import page_or_part
 
@@ -20,5 +20,5 @@ def filters_that_need_you(request: FacilityRequest) -> HttpResponse:
         request,
         "supervisor/filters_that_need_you/page.html",
         "supervisor/filters_that_need_you/_rows.html",
-        {"board": board},
+        {"board": board, "can_correct_others": may(request.membership, CORRECTORS)},
     )
