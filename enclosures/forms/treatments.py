@@ -78,7 +78,9 @@ class DoseForm(LogForm):
     def clean(self) -> dict[str, Any]:
         data = self.cleaned_data
         said = any(data.get(name) for name in ("outcome", "why_not", "amount")) or "amount" in self.errors
-        self.says_nothing = self.must_say and not said
+        self.says_nothing = (
+            self.must_say and not said and not self.data.get("answer")
+        )  # an answer is about a dose given
         if self.says_nothing:
             self.add_error("why_not", "Was it given? Say why not, or how much.")
         if not self.is_given and not data.get("why_not"):

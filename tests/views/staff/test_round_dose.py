@@ -61,6 +61,18 @@ def test_a_second_dose_is_asked_about_before_it_is_saved_and_not_refused(
     assert not any(dose.flags for dose in Dose.objects.all())
 
 
+def test_a_question_answered_from_the_opened_line_needs_no_other_word(
+    course: Treatment, keeper: Any, post: Any
+) -> None:
+    post(keeper, PATH, {**AM, "outcome": "given"})
+    asked = post(keeper, f"{PATH}?for=2025-10-04.am", {**AM, "outcome": "given", "entry": str(uuid.uuid4())})
+    button = re.search(r'name="answer" value="([^"]+)"', asked.content.decode())
+    assert button is not None
+    answer = post(keeper, f"{PATH}?changed=1", AM | {"answer": button[1], "entry": str(uuid.uuid4())})
+    assert answer.status_code == 201
+    assert Dose.objects.count() == 2
+
+
 def test_what_lay_on_a_tablet_is_kept_and_flagged_instead(course: Treatment, keeper: Any, post: Any) -> None:
     dosed(course, TODAY)
     said = {**AM, "queued": "1", "device_at": "2025-10-04T05:50:00Z", "sent_at": "2025-10-04T08:30:00Z"}
