@@ -5,7 +5,8 @@ from django.template.response import TemplateResponse
 from django.views.decorators.http import require_GET
 
 from enclosures.boards.animals import build_animals
-from enclosures.roles import EVERYONE, for_role
+from enclosures.boards.treatments import courses_on
+from enclosures.roles import EVERYONE, INSIDE, for_role, may
 from enclosures.views.clock import FacilityRequest
 
 
@@ -13,4 +14,6 @@ from enclosures.views.clock import FacilityRequest
 @for_role(EVERYONE)
 def animals(request: FacilityRequest) -> HttpResponse:
     board = build_animals(membership=request.membership, today=request.today)
-    return TemplateResponse(request, "shared/animals/page.html", {"board": board})
+    is_inside = may(request.membership, INSIDE)  # an outside coordinator hears of their own program's animals alone
+    treated = sorted({code for code, _ in courses_on(request.today)}) if is_inside else []
+    return TemplateResponse(request, "shared/animals/page.html", {"board": board, "treated": treated})
