@@ -20,6 +20,9 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 IS_TEST_RUN = "pytest" in sys.modules
 
 # --- machine ---
+# The forecast works on small matrices: threads of the linear algebra library only wait for each other, and a busy machine takes three times as
+# long with them. It reads this once, when numpy is first imported, so it stands before everything else.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 DEBUG = env_bool("DEBUG", default=False)
 SECRET_KEY = env_secret("SECRET_KEY", debug=DEBUG or IS_TEST_RUN)
 ALLOWED_HOSTS = env_list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
