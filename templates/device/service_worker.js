@@ -20,6 +20,7 @@ const MOST_PAGES = 1_000;
 let keeping = null;
 let wanted = ""; /* whose pages: who asked last */
 let renewing = null;
+let stop = new AbortController(); /* of what is fetched behind the page: the answer to an old sign-in would end the new one */
 let isOld = false; /* the kept round: something was logged since */
 let epoch = 0; /* rises when pages are dropped, so that a fetch under way is not put back */
 
@@ -50,6 +51,10 @@ self.addEventListener("fetch", (event) => {
   const url = new URL(request.url);
   if (url.origin !== location.origin) return;
   if (request.method !== "GET") {
+    if ([SIGN_OUT, PERSON].includes(url.pathname)) {
+      stop.abort();
+      stop = new AbortController();
+    }
     if (url.pathname === SIGN_OUT) event.waitUntil(forget());
     return;
   }
@@ -167,9 +172,9 @@ async function renew() {
     for (const { url } of await (await caches.open(PAGES)).keys()) {
       const { pathname, search } = new URL(url);
       if (pathname !== START || /[?&]day=/.test(search)) continue;
-      const began = epoch;
-      const answer = await fetch(url, { redirect: "manual", headers: { "X-Keep": "1" } }).catch(() => null);
-      if (began !== epoch) return;
+      const [began, { signal }] = [epoch, stop];
+      const answer = await fetch(url, { redirect: "manual", headers: { "X-Keep": "1" }, signal }).catch(() => null);
+      if (began !== epoch || signal.aborted) return;
       if (answer) await store(url, answer);
     }
   }
@@ -182,12 +187,12 @@ async function keepAll(person) {
   const roster = await (await fetch(ROSTER, { redirect: "error" })).json();
   if (roster.person !== person) return;
   if (state.person && state.person !== person) await forget(); /* here, so that it does not end what begins now */
-  const began = epoch;
+  const [began, { signal }] = [epoch, stop];
   for (const path of roster.pages) {
     const url = new URL(path, location.href).href;
     const there = await (await caches.open(PAGES)).match(url, { ignoreVary: true });
     if (there && Date.now() - Date.parse(there.headers.get("X-Kept-At")) < AGAIN_AFTER_MS) continue;
-    await store(url, await fetch(url, { redirect: "manual", headers: { "X-Keep": "1" } }));
+    await store(url, await fetch(url, { redirect: "manual", headers: { "X-Keep": "1" }, signal }));
     if (began !== epoch || wanted !== person) return;
   }
   await setState({ person, at: Date.now() });
