@@ -21,18 +21,20 @@ from .due_dates import (
 from .future_feed import FutureLoad, future_load
 from .history import History, history_for
 from .inputs import FilterEvidence, Outlook, Quantiles, Trace
-from .likelihood import rod_spread_mm
+from .likelihood import rod_spread_mm, sounding_fit
 from .outlook_notes import notes_of, unexplained_words
 from .planned_words import ahead_words
 from .posterior import Posterior, posterior_for
 from .priors import Floats, Prior
 from .run import litter_kg, loads_kg, run_history, unpack
-from .sureness import basis_of, cycle_of, next_reading_words, sureness_of
+from .sureness import Cycle, basis_of, cycle_of, next_reading_words, sureness_of
 
 MODEL_VERSION = "void-2p-7"
 CHANCE_DAYS = (30, 60, 180, 365)
 FEED_DAYS = 28
 TRACE_POINTS = 120
+LATELY_DAYS = 45
+FAR_TAIL = 0.05  # two-sided, of what the rod should show
 
 
 def outlook_for(
@@ -117,6 +119,7 @@ def outlook_from(
     due_on = day_quantiles(due, weights, as_of)
     left_out = frozenset(posterior.left_out)
     cycle = cycle_of(history, left_out)
+    cycle = replace(cycle, is_last_far=_is_last_far(posterior, history, cycle))
     horizon_on = as_of + timedelta(days=horizon_days)
     seen = [e for e in history.events if e.sounding is not None]
     last = seen[-1] if seen else None
@@ -169,6 +172,19 @@ def _rod_today(posterior: Posterior, history: History, rng: np.random.Generator)
     at_pipe = drawn.gamma[-1] * posterior.state.volume_l / history.geometry.usable_area_m2
     read = at_pipe + rod_spread_mm(at_pipe, drawn.rod) * rng.standard_t(4, posterior.n)
     return quantiles(np.clip(read, 0.0, history.geometry.void_height_mm), posterior.weights)
+
+
+def _is_last_far(posterior: Posterior, history: History, cycle: Cycle) -> bool:
+    """Whether a rod read lately hardly moved a belief that it lies far from: one of the two is wrong, so neither is sure."""
+    on = cycle.last_reading_on
+    if on is None or (history.as_of - on).days > LATELY_DAYS:
+        return False
+    drawn = unpack(posterior.z, history)
+    at_pipe = drawn.gamma[history.n_cycles - 1] * posterior.state.volume_l / history.geometry.usable_area_m2
+    read = [event.sounding for event in history.events if event.on == on and event.sounding is not None]
+    read = [seen for seen in read if not seen.is_disputed and seen.entry not in posterior.left_out]
+    tails = [sounding_fit(seen, history.geometry, at_pipe, drawn.rod)[1]() for seen in read]
+    return any(float(posterior.weights @ tail) / float(posterior.weights.sum()) < FAR_TAIL for tail in tails)
 
 
 def _fill_read(event) -> float:

@@ -38,6 +38,7 @@ class Cycle:
     has_feed: bool
     is_silent: bool = False  # running for weeks, and nothing says what went in
     has_contradiction: bool = False  # a sounding of this cycle does not fit the others
+    is_last_far: bool = False  # the last sounding, lately read, lies far from what all else says
 
 
 def cycle_of(history: History, left_out: frozenset[str]) -> Cycle:
@@ -89,13 +90,14 @@ def sureness_of(cycle: Cycle, *, as_of: date) -> Sureness:
     """none: no reading, and its start or what went in is not known; rough: no reading this cycle, or an old one; good: three, one
     fresh; fair: the rest.
 
-    Never better than rough without any feed on record, when most feed was imputed, or when a sounding of this cycle is not explained;
-    never better than fair when a quarter was imputed.
+    Never better than rough without any feed on record, when most feed was imputed, or when a sounding of this cycle is not explained or
+    lies far off; never better than fair when a quarter was imputed.
     """
     if cycle.n_readings == 0 or cycle.last_reading_on is None:
         return "rough" if cycle.is_start_known and not cycle.is_silent else "none"
     age = (as_of - cycle.last_reading_on).days
-    if age > STALE_DAYS or not cycle.has_feed or cycle.imputed_share > MOSTLY_GUESSED or cycle.has_contradiction:
+    is_doubtful = cycle.has_contradiction or cycle.is_last_far
+    if age > STALE_DAYS or not cycle.has_feed or cycle.imputed_share > MOSTLY_GUESSED or is_doubtful:
         return "rough"
     if cycle.n_readings >= GOOD_READINGS and age <= FRESH_DAYS and cycle.imputed_share <= PARTLY_GUESSED:
         return "good"
@@ -126,6 +128,8 @@ def next_reading_words(
     age = (as_of - cycle.last_reading_on).days if cycle.last_reading_on else None
     if cycle.has_contradiction:
         return "Repeat the sounding now: those of this void contradict each other."
+    if cycle.is_last_far:
+        return "Repeat the sounding now: the last one lies far from what all else on record says."
     if not cycle.is_start_known and age is None:
         return "One sounding now: how full the void was at the start is not known."
     if cycle.is_silent and age is None:

@@ -80,3 +80,12 @@ def test_the_newest_sounding_need_not_be_the_last_thing_that_happened() -> None:
     _, volumes = run_history(history, drawn)
     stages = _Stages(history, frozenset())
     assert _older_of_two(history, stages, drawn, volumes, entry="1", event=1) == "0"
+
+
+def test_a_rod_far_from_what_all_else_says_makes_the_forecast_rough_and_is_asked_for_again() -> None:
+    """Read four times as it filled, then at a tenth of it: whichever is wrong, nobody can be sure."""
+    steady = [(date(2023, 12, 1), 20.0), (date(2024, 2, 1), 38.0), (date(2024, 4, 1), 56.0), (date(2024, 5, 20), 68.0)]
+    outlook = outlook_for(evidence(*steady, (date(2024, 6, 1), 7.0)), as_of=AS_OF)
+    assert outlook.sureness == "rough"
+    assert outlook.next_reading.startswith("Repeat the sounding now")
+    assert outlook_for(evidence(*steady, (date(2024, 6, 1), 71.0)), as_of=AS_OF).sureness == "good"
