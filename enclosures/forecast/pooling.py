@@ -140,8 +140,9 @@ def prior_from(messages: Sequence[Message]) -> Prior | None:
     if not spoken:
         return None
     told = [_spread(m, names) for m in spoken]
+    precisions, shifts = np.array([p for p, _ in told]), np.array([v for _, v in told])
     share = np.array([common_share(name) for name in names])
-    candidates = [_given(c, told, share) for c in ALIKENESS]
+    candidates = [_given(c, precisions, shifts, share) for c in ALIKENESS]
     weights = np.exp(np.array([log_z for log_z, _, _ in candidates]) - max(log_z for log_z, _, _ in candidates))
     weights /= weights.sum()
     mean = sum(w * m for w, (_, m, _) in zip(weights, candidates, strict=True))
@@ -159,16 +160,15 @@ def _spread(message: Message, names: tuple[str, ...]) -> tuple[Floats, Floats]:
     return precision, shift
 
 
-def _given(alike: float, told: list[tuple[Floats, Floats]], share: Floats) -> tuple[float, Floats, Floats]:
-    """Log evidence of the messages, and mean and covariance of a new filter's z, for one alikeness."""
+def _given(alike: float, precisions: Floats, shifts: Floats, share: Floats) -> tuple[float, Floats, Floats]:
+    """Log evidence of the messages (filters, D, D) and (filters, D), and mean and covariance of a new filter's z, for one alikeness."""
     common = alike * share
     own, eye = np.diag(1.0 - common), np.eye(len(share))
-    total, pull, log_z = np.zeros_like(eye), np.zeros(len(share)), 0.0
-    for precision, shift in told:
-        widened = eye + precision @ own  # a message about z_k, seen through z_k ~ N(mu, own), is one about mu
-        total = total + np.linalg.solve(widened, precision)
-        pull = pull + np.linalg.solve(widened, shift)
-        log_z += -0.5 * np.linalg.slogdet(widened)[1] + 0.5 * float(shift @ own @ np.linalg.solve(widened, shift))
+    widened = eye + precisions * (1.0 - common)  # a message about z_k, seen through z_k ~ N(mu, own), is one about mu
+    seen = np.linalg.solve(widened, np.concatenate([precisions, shifts[:, :, None]], axis=2))
+    total, told = seen[:, :, :-1].sum(axis=0), seen[:, :, -1]
+    pull = told.sum(axis=0)
+    log_z = -0.5 * np.linalg.slogdet(widened)[1].sum() + 0.5 * float(((shifts * (1.0 - common)) * told).sum())
     narrowed = eye + np.diag(common) @ total  # common may be nought, so never inverted
     covariance = np.linalg.solve(narrowed, np.diag(common))
     mean = covariance @ pull
